@@ -1,0 +1,92 @@
+"""What went wrong, in one sentence a mechanic can act on.
+
+    TunekitError            anything the user can put right
+      SessionError          a session file, a bike or a log entry
+      PlanError             a run plan
+"""
+
+from collections.abc import Iterable
+
+from pydantic import ValidationError
+from pydantic_core import ErrorDetails
+
+
+class TunekitError(ValueError):
+    """One sentence: field, rule, value, what to do."""
+
+
+class SessionError(TunekitError):
+    """A session file, a bike or a log entry that cannot be used."""
+
+
+class PlanError(TunekitError):
+    """A run plan that cannot be used."""
+
+
+def shown(value: object, limit: int = 60) -> str:
+    """The offending value, short enough for one line."""
+    text = ", ".join(map(str, value)) if isinstance(value, list | tuple) else str(value)
+    text = " ".join(text.split())
+    return text if len(text) <= limit else f"{text[: limit - 1]}…"
+
+
+def one_of(choices: Iterable[str]) -> str:
+    """a, b or c"""
+    names = list(choices)
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} or {names[-1]}"
+
+
+# Validators of ours raise ValueError("RULE; WHAT TO DO"), so that every rule is worded beside its check.
+_RULES = {
+    "missing": ("is missing", "add it"),
+    "extra_forbidden": ("is not a known key", "remove it or check its spelling"),
+    "greater_than": ("must be more than {gt}", "correct the number"),
+    "greater_than_equal": ("must be at least {ge}", "correct the number"),
+    "less_than": ("must be less than {lt}", "correct the number"),
+    "less_than_equal": ("must be at most {le}", "correct the number"),
+    "finite_number": ("must be a finite number", "measure again and enter the figure"),
+    "int_type": ("must be a whole number", "enter digits only"),
+    "int_from_float": ("must be a whole number", "enter digits only"),
+    "float_type": ("must be a number", "enter digits only"),
+    "string_type": ("must be text", "put it in quotes"),
+    "literal_error": ("must be {expected}", "choose one of these"),
+    "too_short": ("needs at least {min_length} entries", "add the missing ones"),
+    "too_long": ("takes at most {max_length} entries", "remove some"),
+    "string_too_long": ("takes at most {max_length} characters", "shorten it"),
+    "union_tag_invalid": ("must be one of {expected_tags}", "choose one of these"),
+    "union_tag_not_found": ("needs its 'kind'", "add the kind of entry"),
+    "datetime_from_date_parsing": ("must be a date and time like 2026-11-25T10:00:00Z", "correct it"),
+    "datetime_parsing": ("must be a date and time like 2026-11-25T10:00:00Z", "correct it"),
+    "timezone_aware": ("must name its time zone", "end the time with Z or an offset like +01:00"),
+    "model_type": ("must be a table of keys and values", "write it in braces"),
+    "model_attributes_type": ("must be a table of keys and values", "write it in braces"),
+    "tuple_type": ("must be a list", "write it in square brackets"),
+}
+_NO_VALUE = {"missing", "union_tag_not_found"}
+
+
+def _path(details: ErrorDetails) -> str:
+    """bike.cogs, log[3].ring: the place as a person would point at it."""
+    kinds = {"told", "heard", "measured", "turned", "fitted", "noted"}
+    path = ""
+    for step in details["loc"]:
+        if isinstance(step, int):
+            path += f"[{step + 1}]"
+        elif not (path.startswith("log[") and path.endswith("]") and step in kinds):
+            path += f".{step}" if path else step
+    return path or "file"
+
+
+def one_sentence(error: ValidationError) -> str:
+    """The first problem of a pydantic error as: field, rule, value, what to do."""
+    details = error.errors(include_url=False)[0]
+    kind, context = details["type"], details.get("ctx", {})
+    if kind == "value_error":
+        rule, _, remedy = str(context["error"]).partition("; ")
+    else:
+        rule, remedy = _RULES.get(kind, (details["msg"][:1].lower() + details["msg"][1:], "correct it"))
+        rule = rule.format(**context) if "{" in rule and kind in _RULES else rule
+    value = details["input"]
+    is_table = isinstance(value, dict) or hasattr(value, "model_fields")
+    got = "" if kind in _NO_VALUE or is_table else f" (got {shown(value)})"
+    return f"{_path(details)} {rule}{got}; {remedy or 'correct it'}."

@@ -1,0 +1,157 @@
+"""What is bolted on, in teeth, millimetres and degrees.
+
+Field names are the session file's. Where a figure comes from the part's own leaflet, the mechanic types it;
+defaults are typical for the class and are marked so in the starter table.
+"""
+
+from collections.abc import Sequence
+from typing import Annotated, Literal, Self
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
+
+from tunekit.bike.errors import SessionError, one_sentence
+
+Actuation = Literal["cable", "electronic"]
+Teeth = Annotated[int, Field(ge=7, le=80)]
+
+
+class Part(BaseModel):
+    """Base of every noun: frozen, strict, no unknown keys, no NaN."""
+
+    model_config = ConfigDict(frozen=True, strict=True, extra="forbid", allow_inf_nan=False)
+
+
+def _mm(low: float, high: float) -> object:
+    """Bounds so wide that only a slip of the finger falls outside."""
+    return Field(ge=low, le=high)
+
+
+class Frame(Part):
+    """The frame as far as the drivetrain knows it."""
+
+    chainstay_mm: Annotated[float, _mm(200, 700)] = 410.0
+    """Crank axis to hub axis."""
+    bb_drop_mm: Annotated[float, _mm(-100, 150)] = 70.0
+    """Hub axis above crank axis."""
+    chainstay_growth_mm: Annotated[float, _mm(0, 80)] = 0.0
+    """Extra crank-to-hub distance at the worst point of rear travel."""
+    hub_spacing_mm: Annotated[float, _mm(80, 200)] = 130.0
+    """Over-locknut distance of the rear hub."""
+
+
+class RearDerailleur(Part):
+    """The rear derailleur and what moves it."""
+
+    actuation: Actuation = "cable"
+    cage_mm: Annotated[float, _mm(20, 150)] = 56.0
+    """Guide pulley centre to tension pulley centre."""
+    guide_teeth: Annotated[int, Field(ge=8, le=20)] = 11
+    tension_teeth: Annotated[int, Field(ge=8, le=20)] = 11
+    largest_cog: Teeth = 28
+    """Largest cog the part's leaflet allows."""
+    capacity: Annotated[int, Field(ge=0, le=70)] = 33
+    """Total capacity the part's leaflet allows, in teeth."""
+    cable_ratio: Annotated[float, _mm(0.3, 4)] | None = 1.7
+    """Millimetres at the pulley for each millimetre of cable; null when electronic."""
+    lever_pull_mm: Annotated[float, _mm(0.5, 10)] | None = 2.3
+    """Cable pulled for one click; null when electronic."""
+    step_mm: Annotated[float, _mm(0.01, 1)] | None = None
+    """Pulley movement for one micro-adjust step, when electronic."""
+    pulley_gap_mm: Annotated[float, _mm(2, 30)] = 6.0
+    """Target gap on the largest cog, pulley teeth to cog teeth, by the part's leaflet."""
+
+    @model_validator(mode="after")
+    def _cable_needs_pull(self) -> Self:
+        if self.actuation == "cable" and (self.cable_ratio is None or self.lever_pull_mm is None):
+            raise ValueError("needs cable_ratio and lever_pull_mm when its actuation is cable; add both figures")
+        return self
+
+
+class FrontDerailleur(Part):
+    """The front derailleur."""
+
+    actuation: Actuation = "cable"
+    capacity: Annotated[int, Field(ge=0, le=40)] = 16
+    """Largest difference between rings that the part's leaflet allows, in teeth."""
+    cage_width_mm: Annotated[float, _mm(6, 30)] = 12.0
+    """Clear width between the plates where the chain runs (typical for the class)."""
+    step_mm: Annotated[float, _mm(0.01, 1)] | None = None
+    """Cage movement for one micro-adjust step, when electronic."""
+
+
+class Cassette(Part):
+    """Spacing of the cogs."""
+
+    pitch_mm: Annotated[float, _mm(2, 7)] = 3.95
+    """Centre to centre of neighbouring cogs."""
+    cog_mm: Annotated[float, _mm(0.8, 4)] = 1.6
+    """Thickness of a cog."""
+    locknut_gap_mm: Annotated[float, _mm(0, 15)] = 3.0
+    """Locknut face to the outer face of the smallest cog."""
+
+
+class Crank(Part):
+    """Rings and their place."""
+
+    chainline_mm: Annotated[float, _mm(25, 80)] = 43.5
+    """Frame's centre plane to the middle of the rings."""
+    ring_gap_mm: Annotated[float, _mm(2, 15)] = 7.5
+    """Centre to centre of neighbouring rings."""
+    length_mm: Annotated[float, _mm(80, 220)] = 172.5
+    """Crank axis to pedal axis, for the gain ratio."""
+
+
+class Chain(Part):
+    """The chain that is on, or is to be cut."""
+
+    speeds: Annotated[int, Field(ge=1, le=14)] = 10
+    links: Annotated[int, Field(ge=40, le=300)] | None = None
+    """Links of 12.7 mm now fitted; null when not yet cut."""
+
+    @field_validator("links")
+    @classmethod
+    def _even(cls, links: int | None) -> int | None:
+        if links is not None and links % 2:
+            raise ValueError("must be an even number of links, since an inner link joins an outer one; count again")
+        return links
+
+
+class Wheel(Part):
+    """The driven wheel."""
+
+    circumference_mm: Annotated[float, _mm(600, 3000)] = 2105.0
+    rim_mm: Annotated[float, _mm(200, 700)] = 622.0
+    """Diameter across which a hanger gauge reads, the bead seat diameter of ISO 5775."""
+
+
+def _increasing(teeth: Sequence[int]) -> bool:
+    return all(a < b for a, b in zip(teeth, teeth[1:], strict=False))
+
+
+class Bike(Part):
+    """One bike's drivetrain. Rings and cogs are tooth counts, smallest first."""
+
+    rings: Annotated[tuple[Teeth, ...], Field(strict=False, min_length=1, max_length=3)]
+    cogs: Annotated[tuple[Teeth, ...], Field(strict=False, min_length=1, max_length=14)]
+    frame: Frame = Frame()
+    rear: RearDerailleur = RearDerailleur()
+    front: FrontDerailleur | None = None
+    cassette: Cassette = Cassette()
+    crank: Crank = Crank()
+    chain: Chain = Chain()
+    wheel: Wheel = Wheel()
+
+    @field_validator("rings", "cogs")
+    @classmethod
+    def _smallest_first(cls, teeth: tuple[int, ...]) -> tuple[int, ...]:
+        if not _increasing(teeth):
+            raise ValueError("must increase, each tooth count once, smallest first; list the teeth in order")
+        return teeth
+
+    @classmethod
+    def build(cls, **fields: object) -> Self:
+        """A checked bike; raises SessionError with one sentence instead of pydantic's report."""
+        try:
+            return cls(**fields)  # type: ignore[arg-type]
+        except ValidationError as error:
+            raise SessionError(one_sentence(error)) from None

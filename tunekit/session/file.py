@@ -1,0 +1,80 @@
+"""The session file: JSON, UTF-8, one bike, written whole or not at all."""
+
+import json
+import os
+import tempfile
+from contextlib import suppress
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from tunekit.bike.errors import SessionError, one_sentence, shown
+from tunekit.session.session import VERSION, Session, check_log
+
+MAX_BYTES = 2_000_000
+
+
+def session_from_text(text: str | bytes) -> Session:
+    """A session from the file's text; raises SessionError with one line that names the field."""
+    if len(text) > MAX_BYTES:
+        raise SessionError(f"file must be smaller than 2 MB (got {len(text) / 1e6:.0f} MB); choose a session file.")
+    try:
+        raw = json.loads(text)
+    except UnicodeDecodeError:
+        raise SessionError("file must be UTF-8 text (got other bytes); choose a session file.") from None
+    except RecursionError:
+        raise SessionError("file must be a session (got endless nesting); choose a session file.") from None
+    except ValueError as error:
+        at = f"line {error.lineno}, column {error.colno}" if isinstance(error, json.JSONDecodeError) else "an unknown place"
+        raise SessionError(
+            f"file must be whole JSON (it breaks at {at}); open another copy or save the session again."
+        ) from None
+    if not isinstance(raw, dict) or "tunekit_session" not in raw:
+        raise SessionError("tunekit_session is missing, so this is not a session file; choose another file.")
+    version = raw["tunekit_session"]
+    if isinstance(version, int) and version > VERSION:
+        raise SessionError(f"tunekit_session must be {VERSION} (got {shown(version)}); update the tool to open this file.")
+    try:
+        session = Session.model_validate_json(text)
+    except ValidationError as error:
+        raise SessionError(one_sentence(error)) from None
+    check_log(session.bike, session.log)
+    return session
+
+
+def session_to_text(session: Session) -> str:
+    """The session as the file's text, readable by a person."""
+    return json.dumps(session.model_dump(mode="json"), indent=1, ensure_ascii=False) + "\n"
+
+
+def load_session(path: str | os.PathLike[str]) -> Session:
+    """Read a session file; raises SessionError with one line that names the field."""
+    try:
+        with Path(path).open("rb") as file:
+            content = file.read(MAX_BYTES + 1)
+            if len(content) > MAX_BYTES:
+                size = Path(path).stat().st_size / 1e6
+                raise SessionError(f"file must be smaller than 2 MB (got {size:.0f} MB); choose a session file.")
+    except OSError as error:
+        raise SessionError(f"{path} cannot be read ({error.strerror}); check the name and try again.") from None
+    return session_from_text(content)
+
+
+def save_session(session: Session, path: str | os.PathLike[str]) -> None:
+    """Write a session file atomically: the old file or the new one, never half. Raises SessionError."""
+    target = Path(path)
+    temporary: str | None = None
+    try:
+        handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.", suffix=".part")
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            file.write(session_to_text(session))
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(temporary, target)
+    except OSError as error:
+        if temporary:
+            with suppress(OSError):
+                os.unlink(temporary)
+        raise SessionError(
+            f"{target} cannot be written ({error.strerror}); the old file is untouched, choose another place."
+        ) from None

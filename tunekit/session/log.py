@@ -1,0 +1,102 @@
+"""What happened at the stand: six kinds of entry, in order."""
+
+from datetime import UTC, datetime
+from typing import Annotated, Literal, Self
+
+from pydantic import AwareDatetime, Field, TypeAdapter, ValidationError, model_validator
+
+from tunekit.bike.errors import SessionError, one_sentence
+from tunekit.bike.model import Part, Teeth
+from tunekit.session import vocabulary as words
+
+RimReadings = Annotated[
+    tuple[float, float, float, float], Field(strict=False, description="12, 3, 6 and 9 o'clock, mm gauge to rim")
+]
+
+
+class Entry(Part):
+    """Base of every entry: when it happened."""
+
+    at: Annotated[AwareDatetime, Field(strict=False)] = Field(default_factory=lambda: datetime.now(UTC).replace(microsecond=0))
+
+
+class Told(Entry):
+    """What the owner reports; it shifts the odds."""
+
+    kind: Literal["told"] = "told"
+    what: words.Told
+
+
+class Heard(Entry):
+    """What was heard or seen in a gear or a shift; ring or cog null means everywhere."""
+
+    kind: Literal["heard"] = "heard"
+    ring: Teeth | None = None
+    cog: Teeth | None = None
+    moment: words.Moment
+    what: words.Heard
+    side: words.Side | None = None
+    per: words.Per | None = None
+
+
+class Measured(Entry):
+    """A gauge, a ruler or a hand test (1 yes, 0 no)."""
+
+    kind: Literal["measured"] = "measured"
+    what: words.Measured
+    ring: Teeth | None = None
+    cog: Teeth | None = None
+    value: float | RimReadings
+
+    @model_validator(mode="after")
+    def _value_fits(self) -> Self:
+        four = isinstance(self.value, tuple)
+        if four != (self.what == "hanger_rim_mm"):
+            raise ValueError("takes four readings for hanger_rim_mm and one number otherwise; correct the value")
+        if self.what in words.YES_NO and self.value not in (0, 1):
+            raise ValueError(f"needs 1 (yes) or 0 (no) for {self.what}; enter one of the two")
+        return self
+
+
+class Turned(Entry):
+    """A screw, barrel, step or bend; the amount's sign is the effect (see the vocabulary in the guide)."""
+
+    kind: Literal["turned"] = "turned"
+    what: words.Turned
+    amount: Annotated[float, Field(ge=-100, le=100)] | None = None
+
+    @model_validator(mode="after")
+    def _amount_given(self) -> Self:
+        if self.amount is None and self.what != "hanger":
+            raise ValueError(f"needs an amount for {self.what}; enter how far it was turned, signed by its effect")
+        return self
+
+
+class Fitted(Entry):
+    """A part new, or put right."""
+
+    kind: Literal["fitted"] = "fitted"
+    what: words.Fitted
+    ring: Teeth | None = None
+    cog: Teeth | None = None
+    links: Annotated[int, Field(ge=40, le=300)] | None = None
+
+
+class Noted(Entry):
+    """Free words of the mechanic."""
+
+    kind: Literal["noted"] = "noted"
+    text: Annotated[str, Field(min_length=1, max_length=2000)]
+
+
+LogEntry = Annotated[Told | Heard | Measured | Turned | Fitted | Noted, Field(discriminator="kind")]
+_adapter: TypeAdapter[LogEntry] = TypeAdapter(LogEntry)
+
+
+def make_entry(kind: str, **fields: object) -> LogEntry:
+    """A checked entry of that kind; raises SessionError with one sentence. Fields that are None are left out."""
+    given = {name: value for name, value in fields.items() if value is not None}
+    try:
+        return _adapter.validate_python({"kind": kind, **given})
+    except ValidationError as error:
+        raise SessionError(one_sentence(error).removeprefix(f"{kind}.").removeprefix(f"{kind} ")) from None

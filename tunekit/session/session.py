@@ -1,0 +1,60 @@
+"""A session is a bike and a log; everything else is computed from those two."""
+
+from collections.abc import Iterable
+from typing import Annotated, Literal, Self
+
+from pydantic import Field
+
+from tunekit.bike.errors import SessionError, shown
+from tunekit.bike.model import Bike, Part
+from tunekit.session.log import Fitted, Heard, LogEntry, Measured
+
+VERSION = 1
+MAX_ENTRIES = 5000
+
+
+class Session(Part):
+    """One bike at the stand."""
+
+    tunekit_session: Literal[1] = VERSION
+    title: Annotated[str, Field(max_length=200)] = ""
+    bike: Bike
+    log: Annotated[tuple[LogEntry, ...], Field(strict=False, max_length=MAX_ENTRIES)] = ()
+
+    def with_entry(self, entry: LogEntry) -> Self:
+        """The session with one more entry; raises SessionError when the bike lacks the entry's cog or ring."""
+        check_entry(self.bike, entry)
+        return self.model_copy(update={"log": (*self.log, entry)})
+
+    def undone(self) -> Self:
+        """The session without its last entry."""
+        return self.model_copy(update={"log": self.log[:-1]})
+
+    def on_bike(self, bike: Bike) -> Self:
+        """The session with another bike; raises SessionError when the log speaks of a cog or ring it lacks."""
+        check_log(bike, self.log)
+        return self.model_copy(update={"bike": bike})
+
+
+def _lacks(place: str, part: str, teeth: int, has: tuple[int, ...]) -> SessionError:
+    return SessionError(
+        f"{place}{part} must be one of the bike's {part}s, {shown(has)} (got {teeth}); correct the {part} or the bike."
+    )
+
+
+def check_entry(bike: Bike, entry: LogEntry, place: str = "") -> None:
+    """Raise SessionError when the entry names a cog or ring that the bike lacks, or an odd chain."""
+    if not isinstance(entry, Heard | Measured | Fitted):
+        return
+    if entry.cog is not None and entry.cog not in bike.cogs:
+        raise _lacks(place, "cog", entry.cog, bike.cogs)
+    if entry.ring is not None and entry.ring not in bike.rings:
+        raise _lacks(place, "ring", entry.ring, bike.rings)
+    if isinstance(entry, Fitted) and entry.links is not None and entry.links % 2:
+        raise SessionError(f"{place}links must be even (got {entry.links}); count the chain again.")
+
+
+def check_log(bike: Bike, log: Iterable[LogEntry]) -> None:
+    """Check every entry against the bike; the sentence names the entry by its place in the log."""
+    for number, entry in enumerate(log, 1):
+        check_entry(bike, entry, f"log[{number}].")

@@ -1,0 +1,62 @@
+"""The words a log may use. One word per thing; the file format fixes them."""
+
+from typing import Literal, get_args
+
+Told = Literal[
+    "new_chain", "new_cassette", "new_rings", "new_cable", "new_lever", "new_derailleur", "wheel_swapped",
+    "wheel_refitted", "fall", "wet_or_dirty", "stored", "getting_worse", "sudden", "will_not_stay",
+]  # fmt: skip
+
+Moment = Literal[
+    "to_larger_cog", "to_smaller_cog", "to_larger_ring", "to_smaller_ring",
+    "pedalling", "pedalling_hard", "backpedalling", "coasting", "over_bumps",
+]  # fmt: skip
+
+Heard = Literal[
+    "clean", "poor",
+    "slow", "refused", "double_click", "too_far", "fell_inside", "fell_outside", "jams", "no_response",
+    "lever_heavy", "lever_wall", "no_click",
+    "rattle", "wanders", "skip", "jumps", "rumble", "tick", "grinds", "clanks", "scrapes", "hits_crank",
+    "touches_spokes", "comes_off", "rubs_inner_plate", "rubs_outer_plate", "rubs_cage", "slack", "stretched",
+]  # fmt: skip
+
+Side = Literal["inboard", "outboard"]
+Per = Literal["chain", "crank", "wheel", "cog", "pulley"]
+
+MeasuredNumber = Literal[
+    "pulley_gap_mm", "chain_wear_pct", "chain_length_links", "chainline_front_mm", "chainline_rear_mm",
+    "pulley_offset_mm", "high_limit_offset_mm", "low_limit_offset_mm", "pulley_play_mm", "front_height_mm",
+    "front_angle_deg", "front_inner_gap_mm", "front_outer_gap_mm", "battery_pct",
+]  # fmt: skip
+MeasuredYesNo = Literal[
+    "cable_drag", "cable_slack", "cable_taut", "cable_frayed", "housing_pulls_tight", "reaches_by_hand",
+    "limit_touches", "pivots_spring_back", "cage_springs_back", "cage_wags", "stiff_link", "worn_cog", "cogs_move",
+    "freehub_turns_free", "pulley_turns_free", "lockring_tight", "wheel_seated", "lever_clicks",
+    "front_cable_drag", "front_cable_slack", "front_cable_taut", "front_limit_touches", "front_cage_wags",
+    "ring_runs_true", "connectors_seated", "lever_cell_ok", "derailleur_button_works",
+]  # fmt: skip
+Measured = Literal[MeasuredNumber, MeasuredYesNo, "hanger_rim_mm"]
+
+Turned = Literal[
+    "rear_barrel", "rear_micro_adjust", "high_limit", "low_limit", "b_screw", "front_barrel", "front_micro_adjust",
+    "front_high_limit", "front_low_limit", "front_height_mm", "front_angle_deg", "hanger",
+]  # fmt: skip
+
+Fitted = Literal[
+    "chain", "cassette", "cog", "cog_spacer", "rings", "ring_bolts", "rear_cable", "rear_cable_slack", "front_cable",
+    "front_cable_slack", "hanger", "rear_derailleur", "rear_pivots", "front_derailleur", "front_clamp",
+    "guide_pulley", "pulleys", "lever", "wheel", "freehub", "chain_route", "stiff_link", "bent_link",
+    "joining_link", "lockring", "connectors", "wire", "battery", "lever_cell", "motor_reset",
+]  # fmt: skip
+
+YES_NO: frozenset[str] = frozenset(get_args(MeasuredYesNo))
+SHIFTS: frozenset[str] = frozenset({"to_larger_cog", "to_smaller_cog", "to_larger_ring", "to_smaller_ring"})
+RING_SHIFTS: frozenset[str] = frozenset({"to_larger_ring", "to_smaller_ring"})
+
+WHAT_BY_KIND: dict[str, tuple[str, ...]] = {
+    "told": get_args(Told),
+    "heard": get_args(Heard),
+    "measured": (*get_args(MeasuredNumber), *get_args(MeasuredYesNo), "hanger_rim_mm"),
+    "turned": get_args(Turned),
+    "fitted": get_args(Fitted),
+}
