@@ -83,10 +83,14 @@ class Fitted(Entry):
 
 
 class Noted(Entry):
-    """Free words of the mechanic."""
+    """Free words of the mechanic, or a mark of the set-up walk."""
 
     kind: Literal["noted"] = "noted"
     text: Annotated[str, Field(min_length=1, max_length=2000)]
+    walk: words.Walk | None = None
+    """The set-up walk begun with this note."""
+    step: Annotated[str, Field(pattern=r"^[a-z_]{1,40}$")] | None = None
+    """The set-up step answered "not sure" with this note."""
 
 
 LogEntry = Annotated[Told | Heard | Measured | Turned | Fitted | Noted, Field(discriminator="kind")]

@@ -27,6 +27,10 @@ MeasuredNumber = Literal[
     "pulley_gap_mm", "chain_wear_pct", "chain_length_links", "chainline_front_mm", "chainline_rear_mm",
     "pulley_offset_mm", "high_limit_offset_mm", "low_limit_offset_mm", "pulley_play_mm", "front_height_mm",
     "front_angle_deg", "front_inner_gap_mm", "front_outer_gap_mm", "battery_pct",
+    # The set-up walk. Quiet edges: turns (cable) or steps (electronic) from where the walk began, + inboard.
+    "quiet_edge_outboard", "quiet_edge_inboard", "steps_left_outboard", "steps_left_inboard",
+    "barrel_turns_out", "front_barrel_turns_out", "low_stop_backoff_turns", "high_stop_backoff_turns",
+    "rear_bolt_nm", "rear_anchor_nm", "front_clamp_nm", "front_anchor_nm", "lockring_nm", "ring_bolts_nm",
 ]  # fmt: skip
 MeasuredYesNo = Literal[
     "cable_drag", "cable_slack", "cable_taut", "cable_frayed", "housing_pulls_tight", "reaches_by_hand",
@@ -34,6 +38,10 @@ MeasuredYesNo = Literal[
     "freehub_turns_free", "pulley_turns_free", "lockring_tight", "wheel_seated", "lever_clicks",
     "front_cable_drag", "front_cable_slack", "front_cable_taut", "front_limit_touches", "front_cage_wags",
     "ring_runs_true", "connectors_seated", "lever_cell_ok", "derailleur_button_works",
+    # The set-up walk; checked_... are the do-and-confirm list before handing over.
+    "wires_clear", "frame_sound", "chain_routed", "chain_joined", "wide_teeth_seated", "crash_reset_known",
+    "checked_low_stop", "checked_front_stops", "checked_chain_joined", "checked_bolts", "checked_wheel",
+    "checked_brakes", "checked_clearance", "checked_ride",
 ]  # fmt: skip
 Measured = Literal[MeasuredNumber, MeasuredYesNo, "hanger_rim_mm"]
 
@@ -47,6 +55,11 @@ Fitted = Literal[
     "front_cable_slack", "hanger", "rear_derailleur", "rear_pivots", "front_derailleur", "front_clamp",
     "guide_pulley", "pulleys", "lever", "wheel", "freehub", "chain_route", "stiff_link", "bent_link",
     "joining_link", "lockring", "connectors", "wire", "battery", "lever_cell", "motor_reset",
+]  # fmt: skip
+
+Walk = Literal[
+    "rear_cable", "rear_electronic", "front_cable", "front_electronic", "single_ring",
+    "cassette_swap", "new_chain", "new_cable", "wheel_swap", "after_fall",
 ]  # fmt: skip
 
 YES_NO: frozenset[str] = frozenset(get_args(MeasuredYesNo))
