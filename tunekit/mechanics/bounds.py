@@ -1,0 +1,24 @@
+"""The one sentence a formula answers with when a number cannot be used."""
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from tunekit.bike.errors import TunekitError
+
+Floats = NDArray[np.float64]
+
+
+def within(field: str, values: ArrayLike, low: float, high: float, unit: str = "") -> Floats:
+    """`values` as floats, any shape; raises TunekitError naming the nearest possible value when one is outside."""
+    numbers = np.asarray(values, dtype=float)
+    bad = ~((numbers >= low) & (numbers <= high))
+    if not bad.any():
+        return numbers
+    first = float(numbers[bad].flat[0])
+    spaced = f" {unit}" if unit else ""
+    if np.isnan(first):
+        raise TunekitError(f"{field} must be a number (got NaN); measure it again.")
+    nearest = low if first < low else high
+    raise TunekitError(
+        f"{field} must be from {low:g} to {high:g}{spaced} (got {first:g}); the nearest possible is {nearest:g}."
+    )
