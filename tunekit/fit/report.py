@@ -1,4 +1,4 @@
-"""What the fit calls answer: plain frozen records, so that a page, a shell and a sheet show the same thing."""
+"""What the fit calls answer: plain frozen records, so that a page, a shell and a sheet show the same."""
 
 from dataclasses import dataclass, field
 from typing import Literal
@@ -12,7 +12,7 @@ def worst_of(statuses: tuple[Status, ...]) -> Status:
     """fail outranks caution outranks pass."""
     for status in ("fail", "caution"):
         if status in statuses:
-            return status  # type: ignore[return-value]
+            return status
     return "pass"
 
 

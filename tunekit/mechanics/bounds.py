@@ -9,7 +9,10 @@ Floats = NDArray[np.float64]
 
 
 def within(field: str, values: ArrayLike, low: float, high: float, unit: str = "") -> Floats:
-    """`values` as floats, any shape; raises TunekitError naming the nearest possible value when one is outside."""
+    """`values` as floats, any shape.
+
+    Raises TunekitError naming the nearest possible value when one is outside or not a number.
+    """
     numbers = np.asarray(values, dtype=float)
     bad = ~((numbers >= low) & (numbers <= high))
     if not bad.any():
@@ -20,5 +23,6 @@ def within(field: str, values: ArrayLike, low: float, high: float, unit: str = "
         raise TunekitError(f"{field} must be a number (got NaN); measure it again.")
     nearest = low if first < low else high
     raise TunekitError(
-        f"{field} must be from {low:g} to {high:g}{spaced} (got {first:g}); the nearest possible is {nearest:g}."
+        f"{field} must be from {low:g} to {high:g}{spaced} (got {first:g}); "
+        f"the nearest possible is {nearest:g}."
     )

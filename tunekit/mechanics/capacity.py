@@ -1,7 +1,8 @@
 """Teeth that have to be taken up, and teeth that can be.
 
-Rule: (largest ring - smallest ring) + (largest cog - smallest cog), as in "Rear Derailleur Capacity Explained"
-(2007) and the Japanese bicycle glossary, total capacity. A tooth more on a wheel wraps half a link more of chain.
+Rule: (largest ring - smallest ring) + (largest cog - smallest cog), as in "Rear Derailleur Capacity
+Explained" (2007) and the Japanese bicycle glossary, total capacity. A tooth more on a wheel wraps half a link
+more of chain.
 """
 
 import math
@@ -32,5 +33,5 @@ def smallest_ring_for(rings: Sequence[int], cogs: Sequence[int], capacity: int) 
 
 
 def spare_links(capacity: int, needed: int) -> int:
-    """Even number of links by which a chain may be longer than the shortest usable one; negative when over."""
+    """Even number of links by which a chain may exceed the shortest usable one; negative when over."""
     return 2 * math.floor((capacity - needed) * LINKS_PER_TOOTH / 2)

@@ -59,7 +59,10 @@ def simple_links(chainstay_mm: ArrayLike, ring: ArrayLike, cog: ArrayLike) -> Fl
 
 
 def second_order_links(chainstay_mm: ArrayLike, ring: ArrayLike, cog: ArrayLike) -> Floats:
-    """Raw links by 2 √(C² + (0.0796 (F - R))²) + (F + R)/4 + 1 in inches; 0.0796 = 1/4π (repair texts; memory)."""
+    """Raw links by 2 √(C² + (0.0796 (F - R))²) + (F + R)/4 + 1 in inches (repair texts; memory).
+
+    0.0796 is 1/4π, a tooth's share of a wheel's radius in inches.
+    """
     front, rear = _teeth("ring", ring), _teeth("cog", cog)
     slant = (front - rear) / (2 * np.pi)
     return 2 * np.hypot(_centre(chainstay_mm, PITCH_MM), slant) + (front + rear) / 2 + DERAILLEUR_LINKS
@@ -120,7 +123,7 @@ def belt_links(centre_mm: ArrayLike, ring: ArrayLike, cog: ArrayLike) -> Floats:
 
 
 def circle_belt_links(centre_mm: ArrayLike, ring: ArrayLike, cog: ArrayLike) -> Floats:
-    """Raw links of the exact open belt running on the pitch circles: what a belt does, 0.04 to 0.05 links more."""
+    """Raw links of the exact open belt on the pitch circles: what a belt does, 0.04 to 0.05 links more."""
     front, rear = pitch_radius_mm(_teeth("ring", ring)), pitch_radius_mm(_teeth("cog", cog))
     centre = np.asarray(_centre(centre_mm, PITCH_MM) * PITCH_MM)
     alpha = _belt_angle(centre, front, rear)
@@ -136,8 +139,8 @@ def largest_pair_links(
 ) -> Floats:
     """Links by wrapping largest ring and largest cog, past the derailleur, and adding `extra`; always even.
 
-    Two more is the common rule (question-and-answer post and forum posts; seen), four with one ring and a wide
-    cassette; with rear suspension the wrap is made at the longest chainstay, so `growth_mm` is added first.
+    Two more is the common rule (question-and-answer post and forum posts; seen), four with one ring and a
+    wide cassette; with rear suspension the wrap is made at the longest chainstay, so `growth_mm` is added.
     """
     longest = np.asarray(chainstay_mm, float) + within("chainstay growth", growth_mm, 0, 200, "mm")
-    return rounded(belt_links(longest, ring, cog), Rounding.INCH_UP) + float(extra)
+    return np.asarray(rounded(belt_links(longest, ring, cog), Rounding.INCH_UP) + extra, dtype=float)

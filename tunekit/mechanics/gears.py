@@ -45,13 +45,13 @@ def speed_kmh(development_m: ArrayLike, cadence_rpm: ArrayLike) -> Floats:
 
 
 def circumference_mm(rim_mm: ArrayLike, tyre_mm: ArrayLike) -> Floats:
-    """Unloaded roll-out from the bead seat and tyre width [mm]; π (rim + 2 × width), loaded about 1 % less."""
+    """Unloaded roll-out by bead seat and tyre width [mm]; π (rim + 2 × width), loaded about 1 % less."""
     across = within("rim", rim_mm, 100, 800, "mm") + 2 * within("tyre", tyre_mm, 10, 130, "mm")
     return np.pi * across
 
 
 def steps_pct(ratios: ArrayLike) -> Floats:
-    """Size of each step along the last axis [%]: how much harder the next smaller cog is; shape (..., n - 1)."""
+    """Each step along the last axis [%]: how much harder the next smaller cog is; shape (..., n - 1)."""
     values = within("ratio", ratios, 0.05, 30)
     return 100 * np.abs(np.diff(values, axis=-1)) / np.minimum(values[..., 1:], values[..., :-1])
 

@@ -47,8 +47,8 @@ def root_diameter_mm(
 
 
 def chordal_rise_mm(teeth: ArrayLike, pitch_mm: ArrayLike = PITCH_MM) -> Floats:
-    """How far the chain rises and falls as each tooth comes on [mm]; R (1 - cos(180°/N)) (ibid., eq. 7.10)."""
-    return pitch_radius_mm(teeth, pitch_mm) * (1 - np.cos(np.pi / _teeth(teeth)))
+    """How far the chain rises and falls as each tooth comes on [mm]; R (1 - cos(180°/N)) (ibid., 7.10)."""
+    return np.asarray(pitch_radius_mm(teeth, pitch_mm) * (1 - np.cos(np.pi / _teeth(teeth))))
 
 
 def speed_variation(teeth: ArrayLike) -> Floats:

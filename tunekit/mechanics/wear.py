@@ -1,12 +1,14 @@
 """Chain wear, as a percentage or as a reading on a ruler, over any span.
 
-Formula: (M - S P) / (S P) (Wikipedia, Roller chain). Readings and limits: Chain wear by ruler (2020), Measuring
-chain wear, shop notes on gauges. A gauge that pushes two rollers apart adds roller play to its reading; a ruler
-from pin to pin does not (common practice, no source).
+Formula: (M - S P) / (S P) (Wikipedia, Roller chain). Readings and limits: Chain wear by ruler (2020),
+Measuring chain wear, shop notes on gauges. A gauge that pushes two rollers apart adds roller play to its
+reading; a ruler from pin to pin does not (common practice, no source).
 """
 
+from numpy.typing import ArrayLike
+
 from tunekit.data import table
-from tunekit.mechanics.bounds import ArrayLike, Floats, within
+from tunekit.mechanics.bounds import Floats, within
 from tunekit.mechanics.sprocket import PITCH_MM
 
 RULER_LINKS = 24
@@ -46,7 +48,7 @@ def chain_row(speeds: int) -> dict[str, object]:
 
 
 def wear_limit_pct(speeds: int) -> float:
-    """Wear at which a chain of this class is changed, before it ruins the cogs [%] (common practice, no source)."""
+    """Wear at which a chain of this class is changed, to spare the cogs [%] (common practice, no source)."""
     return float(chain_row(speeds)["wear_pct"])  # type: ignore[arg-type]
 
 
@@ -61,8 +63,8 @@ def inner_width_mm(speeds: int) -> float:
 
 
 def side_gap_mm(pitch_mm: float, cog_mm: float, speeds: int) -> float:
-    """Room between a centred chain and the neighbouring cog [mm]; pitch - half a cog - half the chain's width.
+    """Room between a centred chain and the neighbouring cog [mm].
 
-    Worked out from the tables of cog spacing and chain width; below zero the chain cannot run.
+    Pitch less half a cog less half the chain's width, worked out from the tables of cog spacing and chain width; below zero the chain cannot run.
     """
     return pitch_mm - cog_mm / 2 - outer_width_mm(speeds) / 2
