@@ -3,8 +3,8 @@
 A session is kept as its bike, its entries one row each, and how many of those entries count. Undo lowers that
 number and redo raises it, so nothing said at the stand is lost until another entry takes its place.
 
-Durability: rollback journal with synchronous=EXTRA and one short connection for each operation. The write-ahead
-log is not used, since SQLite before 3.51.3 can lose a commit there when two connections meet (its release notes).
+Durability: rollback journal with synchronous=EXTRA and one short connection for each operation. The
+write-ahead log is not used, since SQLite before 3.51.3 can lose a commit there when two connections meet.
 Two benches on one session: every change names the version it was made from; the later one is told in words.
 """
 
@@ -174,7 +174,8 @@ class Store:
     def add(self, kept: Kept, *entries: LogEntry) -> Kept:
         """The session with these entries at its end, on disk. Entries undone before are given up.
 
-        Raises SessionError when the bike lacks an entry's cog or ring, ConflictError when another bench was first.
+        Raises SessionError when the bike lacks an entry's cog or ring, ConflictError when another bench was
+        first.
         """
         session = kept.session
         for entry in entries:

@@ -1,0 +1,150 @@
+"""What every page shares: the session on the desk, its store, and the few things done to it.
+
+Session state holds plain values only: the session's id, the version last shown, and the sentence of the last
+problem. The session itself is read from the store on every run.
+"""
+
+from dataclasses import replace
+
+import streamlit as st
+
+from tunekit.bike import Bike, SessionError
+from tunekit.pages.router import page_file
+from tunekit.session import Session, make_entry
+from tunekit.session.store import Kept, Store, default_path
+from tunekit.show.words import say, session_line
+
+PROBLEM = "problem"
+SESSION = "session"
+SHOWN = "shown_version"
+
+
+@st.cache_resource(max_entries=4)
+def _store_at(path: str) -> Store:
+    return Store(path)
+
+
+def store() -> Store:
+    """The store of this machine; stops the page with one sentence when it cannot be used."""
+    try:
+        return _store_at(str(default_path()))
+    except SessionError as error:
+        st.error(str(error))
+        st.stop()
+
+
+def go(name: str) -> None:
+    """Turn to a page."""
+    st.switch_page(page_file(name))
+
+
+def put(session: Session) -> None:
+    """Keep a new session and lay it on the desk."""
+    st.session_state[SESSION] = store().create(session).id
+    st.session_state.pop(SHOWN, None)
+
+
+def take(id: str) -> None:
+    """Lay a kept session on the desk."""
+    st.session_state[SESSION] = id
+    st.session_state.pop(SHOWN, None)
+
+
+def kept() -> Kept | None:
+    """The session on the desk, or None."""
+    id = st.session_state.get(SESSION)
+    if id is None:
+        return None
+    try:
+        found = store().load(id)
+    except SessionError as error:
+        st.error(str(error))
+        st.session_state.pop(SESSION, None)
+        return None
+    st.session_state[SHOWN] = found.version
+    return found
+
+
+def need() -> Kept:
+    """The session on the desk with its line and any problem on top; without one, the way to get one."""
+    found = kept()
+    if found is None:
+        _offer_last()
+        st.stop()
+    st.caption(session_line(found.session))
+    problem = st.session_state.pop(PROBLEM, None)
+    if problem:
+        st.error(problem)
+    return found
+
+
+def _offer_last() -> None:
+    st.info(say("desk.none"))
+    listed = store().sessions()
+    if listed:
+        title = listed[0].title or say("desk.untitled")
+        st.button(
+            say("start.continue", title=title), key="main_continue", on_click=take, args=(listed[0].id,),
+            width="stretch",
+        )  # fmt: skip
+    if st.button(say("desk.to_start"), key="to_start", width="stretch"):
+        go("start")
+
+
+def _as_shown() -> Kept:
+    """The session as the hand that tapped saw it, so that another bench's change meanwhile is noticed."""
+    found = store().load(st.session_state[SESSION])
+    return replace(found, version=st.session_state.get(SHOWN, found.version))
+
+
+def add(kind: str, **fields: object) -> bool:
+    """Write one entry (a button's callback); a problem is shown on the next run. True when written."""
+    return add_all([{"kind": kind, **fields}])
+
+
+def add_all(entries: list[dict[str, object]]) -> bool:
+    """Write several entries at once, all or none."""
+    try:
+        made = [make_entry(**fields) for fields in entries]  # type: ignore[arg-type]
+        store().add(_as_shown(), *made)
+    except SessionError as error:
+        st.session_state[PROBLEM] = str(error)
+        return False
+    return True
+
+
+def change(*, title: str | None = None, bike: Bike | None = None) -> bool:
+    """Write another title or bike; a problem is shown on the next run. True when written."""
+    try:
+        store().change(_as_shown(), title=title, bike=bike)
+    except SessionError as error:
+        st.session_state[PROBLEM] = str(error)
+        return False
+    return True
+
+
+def _step(which: str) -> None:
+    """Undo or redo, a button's callback."""
+    try:
+        step = store().undo if which == "undo" else store().redo
+        step(_as_shown())
+    except SessionError as error:
+        st.session_state[PROBLEM] = str(error)
+
+
+def undo_row(found: Kept) -> None:
+    """Undo and redo, side by side also on a phone."""
+    possible = {"undo": bool(found.session.log), "redo": found.undone > 0}
+    with st.container(horizontal=True, key="undo_row"):
+        for which, can in possible.items():
+            icon = f":material/{which}:"
+            st.button(
+                say(f"desk.{which}"), key=which, icon=icon, on_click=_step, args=(which,), disabled=not can
+            )
+
+
+def next_page(name: str, *, main: bool = True) -> None:
+    """A full-width button to the page that comes next in the work."""
+    key = f"main_to_{name}" if main else f"to_{name}"
+    if st.button(say(f"to.{name}"), key=key, type="primary" if main else "secondary", width="stretch"):
+        go(name)

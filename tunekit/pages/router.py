@@ -1,0 +1,28 @@
+"""Which pages there are, in the order of the work. Each is a script in this folder."""
+
+from pathlib import Path
+
+import streamlit as st
+
+from tunekit.show.words import say
+
+HERE = Path(__file__).parent
+PAGES = ("start", "bike", "fit", "chain", "gears", "wires", "setup_walk", "log", "advice", "sheet")
+
+
+def page_file(name: str) -> Path:
+    """The script of a page, as `st.switch_page` and `st.page_link` want it."""
+    return HERE / f"{name}.py"
+
+
+def run() -> None:
+    """Set the page up and run the one that was asked for."""
+    st.set_page_config(page_title="tunekit", page_icon="🔧", layout="centered")
+    st.html(HERE / "assets" / "stand.css")
+    # The set-up walk and the wires page join when their files are there.
+    names = [name for name in PAGES if page_file(name).exists()]
+    pages = [
+        st.Page(page_file(name), title=say(f"nav.{name}"), url_path=name, default=name == "start")
+        for name in names
+    ]
+    st.navigation(pages, position="top").run()

@@ -1,0 +1,180 @@
+"""The log's words, the causes and the moves as people say them; the sentences of the pages.
+
+The wording itself is in data/words/vocabulary.toml and data/words/pages.toml.
+"""
+
+from functools import partial
+
+from tunekit.bike import Bike
+from tunekit.data import phrase, table
+from tunekit.diagnosis.advice import Gear, Move
+from tunekit.session import Fitted, Heard, LogEntry, Measured, Noted, Session, Told, Turned
+from tunekit.session.vocabulary import YES_NO
+
+say = partial(phrase, "pages")
+"""A sentence of the pages: say("start.title"), its gaps filled by name."""
+
+_EIGHTHS = {
+    1: "an eighth turn",
+    2: "a quarter turn",
+    3: "a three-eighths turn",
+    4: "a half turn",
+    5: "a five-eighths turn",
+    6: "a three-quarter turn",
+    7: "a seven-eighths turn",
+    8: "one turn",
+}
+_FRACTIONS = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
+
+
+def label(kind: str, what: str) -> str:
+    """The short name of a word: label("heard", "rattle"). Kinds are the log's, and "cause" and "moment"."""
+    return str(table("words/vocabulary")[kind][what]["label"])
+
+
+def help_text(kind: str, what: str) -> str:
+    """One line more about a word, or ""."""
+    return str(table("words/vocabulary")[kind][what].get("help", ""))
+
+
+def unit(kind: str, what: str) -> str:
+    """The unit of a measured or turned word, or ""."""
+    return str(table("words/vocabulary")[kind][what].get("unit", ""))
+
+
+def number_text(value: float, digits: int = 2) -> str:
+    """A figure without trailing zeros and with a real minus sign."""
+    text = f"{value:.{digits}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text in ("-0", "0") else text.replace("-", "−")
+
+
+def _turns_text(turns: float) -> str:
+    """A hand's amount: the nearest eighth in words, above one turn as whole turns and a fraction."""
+    eighths = max(round(turns * 8), 1)
+    if eighths in _EIGHTHS:
+        return _EIGHTHS[eighths]
+    return f"{eighths // 8}{_FRACTIONS[eighths % 8]} turns"
+
+
+def amount_text(what: str, amount: float) -> str:
+    """How far, without its sign, as a hand counts it: "a quarter turn", "2 steps", "1.5 mm"."""
+    size, name = abs(amount), unit("turned", what)
+    if name == "turns":
+        return _turns_text(size)
+    if name == "steps":
+        return f"{number_text(size, 0)} {'step' if round(size) == 1 else 'steps'}"
+    return f"{number_text(size)}°" if name == "°" else f"{number_text(size)} {name}".strip()
+
+
+def gear_text(ring: int | None, cog: int | None) -> str:
+    """50 × 17, or which part of it is meant."""
+    if ring is None and cog is None:
+        return "every gear"
+    if ring is None:
+        return f"cog {cog}"
+    return f"ring {ring}" if cog is None else f"{ring} × {cog}"
+
+
+def sound_text(ring: int | None, cog: int | None, moment: str, what: str) -> str:
+    """One heard word in its place: "50 × 17, shifting from a smaller cog: slow"."""
+    return f"{gear_text(ring, cog)}, {say(f'moment.{moment}')}: {label('heard', what).lower()}"
+
+
+def gear_and_moment(gear: Gear) -> str:
+    """A gear to ride and how: "50 × 17, pedalling"."""
+    return f"{gear_text(gear.ring, gear.cog)}, {say(f'moment.{gear.moment}')}"
+
+
+def _teeth_of(move: Move, bike: Bike) -> dict[str, object]:
+    """The cog and ring a sentence may name; the largest where the move leaves it open."""
+    return {"cog": move.cog or bike.cogs[-1], "ring": move.ring or bike.rings[-1]}
+
+
+def move_text(move: Move, bike: Bike) -> str:
+    """One command of at most 20 words: amount, direction, where to look from; a look is a question."""
+    if move.kind == "heard":
+        return say("move.ride_some") if move.gears else say("move.ride")
+    word = table("words/vocabulary")[move.kind][move.what]
+    if move.kind == "turned":
+        amount = move.amount or 0.0
+        pattern = word["minus" if amount < 0 else "plus"]
+        return str(pattern).format(amount=amount_text(move.what, amount))
+    pattern = word["do"] if move.kind == "fitted" else word.get("ask") or word["read"]
+    return str(pattern).format(**_teeth_of(move, bike))
+
+
+def move_help(move: Move) -> str:
+    """What the command does, and where parts differ; "" when there is nothing to add."""
+    if move.kind == "heard":
+        return ""
+    word = table("words/vocabulary")[move.kind][move.what]
+    if move.kind == "turned":
+        return str(word["help_minus" if (move.amount or 0.0) < 0 else "help_plus"])
+    return str(word.get("help", ""))
+
+
+def move_name(move: Move) -> str:
+    """A move in few words, for a list: "Rear barrel adjuster, a quarter turn out"."""
+    if move.kind == "heard":
+        return say("move.ride_short")
+    name = label(move.kind, move.what)
+    if move.kind == "turned" and move.amount is not None:
+        return f"{name}: {_signed_text(move.what, move.amount)}"
+    return f"{name} ({gear_text(None, move.cog)})" if move.cog else name
+
+
+def _signed_text(what: str, amount: float) -> str:
+    way = say(f"way.{what}.{'minus' if amount < 0 else 'plus'}")
+    return f"{amount_text(what, amount)} {way}".strip()
+
+
+def _measured_text(entry: Measured) -> str:
+    name = label("measured", entry.what)
+    place = f" ({gear_text(entry.ring, entry.cog)})" if entry.cog or entry.ring else ""
+    if isinstance(entry.value, tuple):
+        return f"{name}: {', '.join(number_text(value) for value in entry.value)} mm"
+    if entry.what in YES_NO:
+        return f"{name}{place}: {say('answer.yes') if entry.value else say('answer.no')}".lower().capitalize()
+    return f"{name}{place}: {number_text(entry.value)} {unit('measured', entry.what)}"
+
+
+def _fitted_text(entry: Fitted) -> str:
+    place = f" ({gear_text(entry.ring, entry.cog)})" if entry.cog or entry.ring else ""
+    links = f", {entry.links} links" if entry.links else ""
+    return f"{label('fitted', entry.what)}{place}{links}"
+
+
+def _heard_text(entry: Heard) -> str:
+    extra = [entry.side and label("side", entry.side), entry.per and label("per", entry.per)]
+    more = "".join(f", {text}" for text in extra if text)
+    return sound_text(entry.ring, entry.cog, entry.moment, entry.what) + more
+
+
+def entry_text(entry: LogEntry) -> str:
+    """One log entry as one line, without its kind and time."""
+    match entry:
+        case Told():
+            return label("told", entry.what)
+        case Heard():
+            return _heard_text(entry)
+        case Measured():
+            return _measured_text(entry)
+        case Turned(what=what, amount=float(amount)):
+            return f"{label('turned', what)}: {_signed_text(what, amount)}"
+        case Turned():
+            return label("turned", entry.what)
+        case Fitted():
+            return _fitted_text(entry)
+        case Noted():
+            return entry.text
+    raise TypeError(entry)
+
+
+def session_line(session: Session) -> str:
+    """The session in one line: title, teeth, how many entries."""
+    bike, count = session.bike, len(session.log)
+    rings = "/".join(map(str, bike.rings))
+    entries = say("desk.one_entry") if count == 1 else say("desk.entries", count=count)
+    title = session.title or say("desk.untitled")
+    return f"{title} · {rings} × {bike.cogs[0]} to {bike.cogs[-1]} · {entries}"
