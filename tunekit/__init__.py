@@ -1,7 +1,23 @@
 """tunekit: a bench tool for bicycle mechanics."""
 
 from tunekit.bike import Bike, PlanError, SessionError, TunekitError
+from tunekit.fit import ChainAdvice, Finding, FitReport, SwapReport, check_fit, size_chain, swap
 from tunekit.session import Session, load_session, save_session
 
 __version__ = "0.1.0"
-__all__ = ["Bike", "PlanError", "Session", "SessionError", "TunekitError", "load_session", "save_session"]
+__all__ = [
+    "Bike",
+    "ChainAdvice",
+    "Finding",
+    "FitReport",
+    "PlanError",
+    "Session",
+    "SessionError",
+    "SwapReport",
+    "TunekitError",
+    "check_fit",
+    "load_session",
+    "save_session",
+    "size_chain",
+    "swap",
+]

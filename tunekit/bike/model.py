@@ -49,6 +49,8 @@ class RearDerailleur(Part):
     tension_teeth: Annotated[int, Field(ge=8, le=20)] = 11
     largest_cog: Teeth = 28
     """Largest cog the part's leaflet allows."""
+    smallest_cog: Teeth | None = None
+    """Smallest cog the part's leaflet allows; null when it names none."""
     capacity: Annotated[int, Field(ge=0, le=70)] = 33
     """Total capacity the part's leaflet allows, in teeth."""
     cable_ratio: Annotated[float, _mm(0.3, 4)] | None = 1.7

@@ -1,5 +1,18 @@
 """Does it go together: findings, chain length, and what a swap changes."""
 
+from tunekit.fit.chain import size_chain
+from tunekit.fit.check import check_fit
 from tunekit.fit.report import ChainAdvice, Finding, FitReport, RuleLength, SetAgain, SwapReport
+from tunekit.fit.swap import swap
 
-__all__ = ["ChainAdvice", "Finding", "FitReport", "RuleLength", "SetAgain", "SwapReport"]
+__all__ = [
+    "ChainAdvice",
+    "Finding",
+    "FitReport",
+    "RuleLength",
+    "SetAgain",
+    "SwapReport",
+    "check_fit",
+    "size_chain",
+    "swap",
+]

@@ -112,7 +112,7 @@ class SetAgain:
     """One thing to set again after a swap."""
 
     name: str
-    """chain, b_screw, rear_index, high_limit, low_limit, front_height, front_index, cable or lever."""
+    """chain, lever, high_limit, low_limit, b_screw, rear_index, front_height or front_limits."""
     why: str
 
 

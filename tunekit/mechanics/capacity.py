@@ -5,11 +5,12 @@ Explained" (2007) and the Japanese bicycle glossary, total capacity. A tooth mor
 more of chain.
 """
 
-import math
 from collections.abc import Sequence
 
 LINKS_PER_TOOTH = 0.5
 """Half of each wheel is wrapped, so each tooth takes up half a link."""
+ROUNDING_LINKS = 2
+"""What rounding up to a whole inch can add."""
 
 
 def total_capacity(rings: Sequence[int], cogs: Sequence[int]) -> int:
@@ -32,6 +33,10 @@ def smallest_ring_for(rings: Sequence[int], cogs: Sequence[int], capacity: int) 
     return max(rings) - capacity + max(cogs) - min(cogs)
 
 
-def spare_links(capacity: int, needed: int) -> int:
-    """Even number of links by which a chain may exceed the shortest usable one; negative when over."""
-    return 2 * math.floor((capacity - needed) * LINKS_PER_TOOTH / 2)
+def take_up_links(capacity: int, needed: int) -> float:
+    """How much longer than the shortest usable chain one may be, in links; negative when over capacity.
+
+    Half a link for each spare tooth, and one inch besides: a leaflet's capacity has to hold for the bike
+    whose wrap was only just more than a whole inch and was rounded up (our reading of the rule).
+    """
+    return (capacity - needed) * LINKS_PER_TOOTH + ROUNDING_LINKS

@@ -45,7 +45,7 @@ def gear_angles_deg(ring_lines: ArrayLike, cog_lines: ArrayLike, run_mm: ArrayLi
 
 
 def stack_width_mm(cogs: int, pitch_mm: ArrayLike, cog_mm: ArrayLike) -> Floats:
-    """Width over all cogs [mm]; (n - 1) pitches and one thickness (A mechanic's crib sheet of cog spacing)."""
+    """Width over all cogs [mm]; (n - 1) pitches and one thickness (a crib sheet of cog spacing)."""
     return np.asarray((cogs - 1) * np.asarray(pitch_mm, float) + np.asarray(cog_mm, float))
 
 

@@ -65,6 +65,7 @@ def inner_width_mm(speeds: int) -> float:
 def side_gap_mm(pitch_mm: float, cog_mm: float, speeds: int) -> float:
     """Room between a centred chain and the neighbouring cog [mm].
 
-    Pitch less half a cog less half the chain's width, worked out from the tables of cog spacing and chain width; below zero the chain cannot run.
+    Pitch less half a cog less half the chain's width, worked out from the tables of cog spacing and chain
+    width; below zero the chain cannot run.
     """
     return pitch_mm - cog_mm / 2 - outer_width_mm(speeds) / 2
