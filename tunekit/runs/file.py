@@ -1,0 +1,58 @@
+"""The plan file: TOML or JSON, UTF-8, one plan."""
+
+import json
+import os
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from tunekit.bike.errors import PlanError, shown
+from tunekit.runs.check import check_plan
+from tunekit.runs.plan import VERSION, RunPlan
+
+MAX_BYTES = 2_000_000
+
+
+def _parsed(text: str) -> Any:
+    """The file's table, JSON when it opens with a brace, TOML otherwise; raises PlanError naming the place."""
+    is_json = text.lstrip("\ufeff \t\r\n").startswith(("{", "["))
+    try:
+        return json.loads(text) if is_json else tomllib.loads(text)
+    except RecursionError:
+        raise PlanError("file must be a run plan (got endless nesting); choose a plan file.") from None
+    except ValueError as error:
+        kind = "JSON" if is_json else "TOML"
+        raise PlanError(f"file must be whole {kind} (it breaks: {shown(error, 80)}); correct that place.") from None
+
+
+def plan_from_text(text: str | bytes) -> RunPlan:
+    """A checked plan from a file's text; raises PlanError with one line that names the field."""
+    if len(text) > MAX_BYTES:
+        raise PlanError(f"file must be smaller than 2 MB (got {len(text) / 1e6:.0f} MB); choose a plan file.")
+    try:
+        raw = _parsed(text.decode("utf-8") if isinstance(text, bytes) else text)
+    except UnicodeDecodeError:
+        raise PlanError("file must be UTF-8 text (got other bytes); choose a plan file.") from None
+    if not isinstance(raw, dict):
+        raise PlanError("file must be a table of keys and values (got a list); choose a plan file.")
+    version = raw.get("tunekit_runs", VERSION)
+    if isinstance(version, int) and version > VERSION:
+        raise PlanError(f"tunekit_runs must be {VERSION} (got {shown(version)}); update the tool to open this plan.")
+    plan = RunPlan.build(**{str(key): value for key, value in raw.items()})
+    check_plan(plan)
+    return plan
+
+
+def plan_to_text(plan: RunPlan) -> str:
+    """The plan as JSON, every value spelled out, readable by a person."""
+    return json.dumps(plan.model_dump(mode="json"), indent=1, ensure_ascii=False) + "\n"
+
+
+def load_plan(path: str | os.PathLike[str]) -> RunPlan:
+    """Read a plan file, TOML or JSON; raises PlanError with one line that names the field."""
+    try:
+        with Path(path).open("rb") as file:
+            content = file.read(MAX_BYTES + 1)
+    except OSError as error:
+        raise PlanError(f"{path} cannot be read ({error.strerror}); check the name and try again.") from None
+    return plan_from_text(content)
