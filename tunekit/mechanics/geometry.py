@@ -68,8 +68,8 @@ def _check(view: SideView) -> None:
     if not view.cage_mm >= pulleys:
         raise TunekitError(
             f"cage_mm must be at least {pulleys:.1f}, or pulleys of {view.guide_teeth} and "
-            f"{view.tension_teeth} teeth would touch (got {view.cage_mm:g}); measure centre to centre, the nearest possible is "
-            f"{np.ceil(pulleys * 10) / 10:.1f}."
+            f"{view.tension_teeth} teeth would touch (got {view.cage_mm:g}); measure centre to centre, the "
+            f"nearest possible is {np.ceil(pulleys * 10) / 10:.1f}."
         )
     within("cage_mm", view.cage_mm, 20, 200)
     if not view.pulley_gap_mm <= view.cage_mm:

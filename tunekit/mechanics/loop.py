@@ -8,7 +8,7 @@ Derivation of the tangent and of its change: the vector between two centres is d
 direction, n its left normal and k the difference of the radii signed by their turning sense.
 """
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -39,6 +39,16 @@ class Wheels(NamedTuple):
     """Cage pivot to guide pulley, along the cage."""
     to_tension_mm: float
     """Cage pivot to tension pulley, along the cage."""
+
+
+PER_GEAR = Wheels._fields[: Wheels._fields.index("guide_mm")]
+"""The fields that differ from gear to gear."""
+
+
+def picked(wheels: Wheels, index: Any) -> Wheels:
+    """The same wheels with every per-gear array broadcast and then indexed."""
+    arrays = np.broadcast_arrays(*(getattr(wheels, name) for name in PER_GEAR))
+    return wheels._replace(**{name: array[index] for name, array in zip(PER_GEAR, arrays, strict=True)})
 
 
 class Loop(NamedTuple):

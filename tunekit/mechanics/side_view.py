@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 from tunekit.bike.errors import TunekitError
 from tunekit.mechanics.bounds import Floats, within
 from tunekit.mechanics.geometry import SideView, body_reach_mm, tip_radius_mm, typical, wheels
-from tunekit.mechanics.loop import TURN, Loop, Wheels, taut_loop
+from tunekit.mechanics.loop import TURN, Loop, Wheels, picked, taut_loop
 
 __all__ = [
     "Band",
@@ -88,19 +88,11 @@ class Paths:
         return ~(self.stretched | self.slack | self.touching)
 
 
-_PER_GEAR = Wheels._fields[: Wheels._fields.index("guide_mm")]
-
-
 def _columns(view: SideView, growth_mm: ArrayLike) -> Wheels:
-    """The same wheels as columns (gears x travel, 1), ready to meet a row of cage angles or lengths."""
+    """Every gear and travel position as a column (gears x travel, 1), to meet a row of angles or lengths."""
     every = wheels(view, growth_mm)
-    arrays = np.broadcast_arrays(*(getattr(every, name) for name in _PER_GEAR))
-    flat = (array.reshape(-1, 1).copy() for array in arrays)
-    return every._replace(**dict(zip(_PER_GEAR, flat, strict=True)))
-
-
-def _rows(columns: Wheels, rows: slice) -> Wheels:
-    return columns._replace(**{name: getattr(columns, name)[rows] for name in _PER_GEAR})
+    places = np.indices((np.size(growth_mm), len(view.rings), len(view.cogs))).reshape(3, -1, 1)
+    return picked(every, tuple(places))
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,8 +214,8 @@ def _check_lengths(links: ArrayLike, gears: _Table) -> NDArray[np.int64]:
     least = int(np.ceil(gears.shortest.min()))
     if whole.min() < least:
         raise TunekitError(
-            f"links must be at least {least}, or the chain does not reach round this bike's smallest gear and "
-            f"both pulleys (got {int(whole.min())}); the nearest possible is {least}."
+            f"links must be at least {least}, or the chain does not reach round this bike's smallest gear "
+            f"and both pulleys (got {int(whole.min())}); the nearest possible is {least}."
         )
     return whole.astype(np.int64)
 
@@ -246,7 +238,7 @@ def solve_paths(view: SideView, links: ArrayLike, growth_mm: ArrayLike = 0.0) ->
     row = lengths[None, :].astype(float)
     solved = np.empty((6, len(gears.links), len(lengths)))
     for rows, cut in _blocks(len(gears.links), len(lengths)):
-        part = _rows(columns, rows)
+        part = picked(columns, rows)
         cage, loop = _cage_angles(part, gears, rows, row[:, cut])
         teeth = part.cog_teeth * loop.cog, part.ring_teeth * loop.ring, part.guide_teeth * loop.guide
         found = np.degrees(cage), _gap_mm(part, cage), *(t / TURN for t in teeth), loop.free_mm
