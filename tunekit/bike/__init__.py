@@ -11,6 +11,7 @@ from tunekit.bike.model import (
     RearDerailleur,
     Wheel,
 )
+from tunekit.bike.starters import StarterRow, starter, starter_names, starter_rows, starter_title
 
 __all__ = [
     "Bike",
@@ -22,6 +23,11 @@ __all__ = [
     "PlanError",
     "RearDerailleur",
     "SessionError",
+    "StarterRow",
     "TunekitError",
     "Wheel",
+    "starter",
+    "starter_names",
+    "starter_rows",
+    "starter_title",
 ]

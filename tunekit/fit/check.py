@@ -1,5 +1,6 @@
 """Does it go together: each question a function answering with a finding, or None where it does not apply."""
 
+import math
 from collections.abc import Callable
 
 import numpy as np
@@ -212,7 +213,8 @@ def chain_length(bike: Bike) -> Finding:
         status = "caution"
     window = words("chain_length.no_window")
     if advice.shortest is not None:
-        window = words("chain_length.window", shortest=advice.shortest, longest=advice.longest)
+        key = "chain_length.window_one" if advice.shortest == advice.longest else "chain_length.window"
+        window = words(key, shortest=advice.shortest, longest=advice.longest)
     crossed = advice.too_short or advice.too_long
     change = links_text(advice.change_links or 0)
     remedy = words(
@@ -251,7 +253,8 @@ def chainline_match(bike: Bike) -> Finding:
     passes = limit("chainline", "pass_mm")
     status = _status(abs(off), passes, limit("chainline", "fail_mm"))
     key = "chainline.remedy_outboard" if off > 0 else "chainline.remedy_inboard"
-    remedy = words(key, move=abs(off), line=bike.crank.chainline_mm - off)
+    nearest = math.copysign(max(abs(off) - passes, 0), off)
+    remedy = words(key, move=abs(nearest), line=bike.crank.chainline_mm - nearest)
     return Finding(
         name="chainline",
         status=status,
