@@ -1,0 +1,1 @@
+"""What each command prints when it is not asked for JSON."""
