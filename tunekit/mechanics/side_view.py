@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from tunekit.bike.errors import TunekitError
 from tunekit.mechanics.bounds import Floats, within
+from tunekit.mechanics.chain_length import DERAILLEUR_LINKS, belt_links
 from tunekit.mechanics.geometry import SideView, body_reach_mm, tip_radius_mm, typical, wheels
 from tunekit.mechanics.loop import TURN, Loop, Wheels, picked, taut_loop
 
@@ -22,6 +23,7 @@ __all__ = [
     "SideView",
     "Window",
     "links_window",
+    "rated_capacity",
     "solve_paths",
     "swing_band",
     "with_gap_set",
@@ -336,6 +338,18 @@ def links_window(
         highest_gear=gears[ring[1]][cog[1]],
         failing=tuple(gears[r][c] for r, c in places),
     )
+
+
+def rated_capacity(view: SideView, growth_mm: ArrayLike = 0.0) -> float:
+    """Capacity in teeth that a leaflet could promise for this cage by the common rule of chain length.
+
+    The rule wraps the largest pair, rounds up to a whole inch and adds one more: up to four links over the bare
+    wrap. What the cage takes up beyond them on the smallest pair, at two teeth a link, is left for the gears.
+    """
+    band = swing_band(view, growth_mm)
+    centre = view.chainstay_mm + float(np.max(growth_mm))
+    wrapped = float(belt_links(centre, view.rings[0], view.cogs[0]))
+    return 2 * (float(band.longest_links[:, 0, 0].min()) - wrapped - 2 * DERAILLEUR_LINKS)
 
 
 def with_gap_set(view: SideView, links: int) -> SideView:
