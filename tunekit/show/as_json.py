@@ -1,4 +1,4 @@
-"""Results as JSON: the keys are the attribute names of the result, so a script and a test read the same words."""
+"""Results as JSON: the keys are the attribute names, so a script and a test read the same words."""
 
 import json
 from collections.abc import Mapping
@@ -29,5 +29,5 @@ def plain(value: object) -> object:
 
 
 def json_text(value: object) -> str:
-    """The result as indented JSON text. A number that is not finite is a fault of ours and raises ValueError."""
+    """The result as indented JSON text. A number that is not finite is our fault: ValueError."""
     return json.dumps(plain(value), indent=1, ensure_ascii=False, allow_nan=False)

@@ -7,7 +7,7 @@ WIDTH = 80
 
 
 def columns(head: Sequence[str], rows: Iterable[Sequence[object]], right: Iterable[int] = ()) -> str:
-    """A table with its head; the columns numbered in `right` are set flush right, the last one wraps to fit."""
+    """A table with its head; columns numbered in `right` are set flush right, the last one wraps to fit."""
     cells = [[str(cell) for cell in row] for row in (head, *rows)]
     widths = [max(len(row[place]) for row in cells) for place in range(len(head))]
     numbers = frozenset(right)

@@ -18,8 +18,8 @@ def gear_list(gears: tuple[Gear, ...]) -> str:
 
 
 def figure(value: float | None, unit: str = "") -> str:
-    """A figure with its unit, – when it is not known."""
-    return "–" if value is None else f"{number_text(value)} {unit}".strip()
+    """A figure with its unit, ? when it is not known."""
+    return "?" if value is None else f"{number_text(value)} {unit}".strip()
 
 
 def finding_name(finding: Finding) -> str:
@@ -95,6 +95,7 @@ def swap_text(report: SwapReport) -> str:
     again = [
         wrapped(f"{item.name.replace('_', ' ').capitalize()}: {item.why}", "  ") for item in report.set_again
     ]
+    gap = signed(report.pulley_gap_change_mm)
     rows = (
         ("Lowest gear", f"{report.lowest_before:.2f}", f"{report.lowest_after:.2f}"),
         ("Highest gear", f"{report.highest_before:.2f}", f"{report.highest_after:.2f}"),
@@ -104,9 +105,7 @@ def swap_text(report: SwapReport) -> str:
         wrapped(report.why),
         columns(("", "Before", "After"), rows, right=(1, 2)),
         "\n".join(again),
-        wrapped(
-            f"The gap on the largest cog changes by {signed(report.pulley_gap_change_mm)} mm if the B screw is left."
-        ),
+        wrapped(f"With the B screw left alone the gap on the largest cog changes by {gap} mm."),
         chain_text(report.chain),
         fit_text(report.fit),
     )

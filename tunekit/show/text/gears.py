@@ -17,7 +17,7 @@ def gears_text(table: GearTable) -> str:
             f"{table.development_m[ring, cog]:.2f}",
             f"{table.gain_ratio[ring, cog]:.2f}",
             f"{table.speed_kmh[ring, cog]:.1f}",
-            f"{table.steps_pct[ring, cog - 1]:.0f}" if cog else "–",
+            f"{table.steps_pct[ring, cog - 1]:.0f}" if cog else "",
         )
         for ring in range(len(table.rings))
         for cog in reversed(range(len(table.cogs)))
@@ -49,7 +49,7 @@ def line_text(lines: Chainlines) -> str:
         f"Chainline: front {lines.front_mm:.1f} mm, rear {lines.rear_mm:.1f} mm, "
         f"difference {signed(lines.difference_mm)} mm",
         wrapped(
-            "Lines in mm from the frame's centre plane; angles in degrees, + when the chain runs inboard from ring to cog."
+            "Lines in mm from the frame's centre plane; angles in degrees, + when the cog is inboard."
         ),
         columns(("", "Line mm", *rings), (stands, *rows), right=range(1, 2 + len(rings))),
     )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from tunekit.bike.starters import StarterRow, starter_rows, starter_title
 from tunekit.show.text.columns import columns, paragraphs, wrapped
 
-LEAFLET = "Figures are typical for the class until somebody has measured them; the part's own leaflet outranks them."
+LEAFLET = "Figures are typical for the class until measured; the part's own leaflet outranks them."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

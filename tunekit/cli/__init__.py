@@ -1,0 +1,56 @@
+"""The command line: a command reads its input, makes one call and prints the answer.
+
+Exit 0 on success; 2 with one plain line on standard error when the input cannot be used. Whatever is slow to
+import is imported inside the commands, so that `tunekit --help` answers at once.
+"""
+
+import sys
+from collections.abc import Sequence
+from typing import Annotated
+
+import typer
+
+from tunekit import TunekitError, __version__
+from tunekit.cli import bike, stand, work
+from tunekit.cli.log import log
+from tunekit.cli.shell import complain, say
+
+app = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
+app.command("app")(stand.open_app)
+for ask in (stand.starters, stand.new, bike.fit, bike.chain, bike.gears, bike.line):
+    app.command()(ask)
+app.add_typer(log, name="log")
+for do in (work.runs, work.steps, work.advise, work.sheet, work.trial):
+    app.command()(do)
+
+
+@app.callback(invoke_without_command=True)
+def root(
+    context: typer.Context,
+    version: Annotated[bool, typer.Option("--version", help="Show the version and exit.")] = False,
+) -> None:
+    """A bench tool for bicycle mechanics.
+
+    Fit, chain, wires, set-up and the next turn, worked out for one bike. A session file holds a bike and a
+    log of what happened at the stand; begin with `tunekit new`.
+    """
+    if version:
+        say(__version__)
+    elif context.invoked_subcommand is None:
+        say(context.get_help())
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit code: 0, or 2 after one line on standard error."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    try:
+        done = typer.main.get_command(app).main(arguments, prog_name="tunekit", standalone_mode=False)
+    except TunekitError as error:
+        return complain(str(error))
+    except typer.TyperException as error:
+        return complain(f"{error.format_message().rstrip('.')}; see tunekit --help.")
+    except typer.Abort:
+        return 130
+    return done or 0

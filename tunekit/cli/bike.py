@@ -1,0 +1,67 @@
+"""Questions about what is bolted on."""
+
+from typing import Annotated
+
+import typer
+
+from tunekit import Bike, load_session
+from tunekit.cli.shell import File, Json, show, teeth_of
+
+
+def fit(file: File, json: Json = False) -> None:
+    """Does it go together?
+
+    Capacity, largest cog, cable pull, chain, chainline: each with its numbers, its rule and a remedy.
+    """
+    from tunekit.fit import check_fit
+    from tunekit.show.text.fit import fit_text
+
+    show(check_fit(load_session(file).bike), fit_text, json)
+
+
+def chain(
+    file: File,
+    cogs: Annotated[
+        str | None, typer.Option(metavar="TEETH", help="The new cassette, as 11,13,15: may the chain stay?")
+    ] = None,
+    rings: Annotated[
+        str | None, typer.Option(metavar="TEETH", help="The new rings, as 34,50: may the chain stay?")
+    ] = None,
+    json: Json = False,
+) -> None:
+    """How long must the chain be, and may the present one stay?
+
+    Every published rule's answer, the lengths that work, and what a new cassette or new rings change.
+    """
+    from tunekit.fit import size_chain, swap
+    from tunekit.show.text.fit import chain_text, swap_text
+
+    bike = load_session(file).bike
+    changed = {"cogs": teeth_of(cogs, "--cogs"), "rings": teeth_of(rings, "--rings")}
+    teeth = {name: new for name, new in changed.items() if new is not None}
+    if teeth:
+        show(swap(bike, Bike.build(**{**dict(bike), **teeth})), swap_text, json)
+    else:
+        show(size_chain(bike), chain_text, json)
+
+
+def gears(
+    file: File,
+    cadence: Annotated[float, typer.Option(help="Crank turns a minute, for the speeds.")] = 90.0,
+    json: Json = False,
+) -> None:
+    """Ratio, inches, development and speed of every gear."""
+    from tunekit.mechanics.gears import gear_table
+    from tunekit.show.text.gears import gears_text
+
+    bike = load_session(file).bike
+    rolled, crank = bike.wheel.circumference_mm, bike.crank.length_mm
+    show(gear_table(bike.rings, bike.cogs, rolled, crank, cadence), gears_text, json)
+
+
+def line(file: File, json: Json = False) -> None:
+    """Chainline, and the chain's angle in every gear."""
+    from tunekit.fit import chainlines
+    from tunekit.show.text.gears import line_text
+
+    show(chainlines(load_session(file).bike), line_text, json)

@@ -1,0 +1,158 @@
+"""Adding to the log of a session file, and dropping its last entry."""
+
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from tunekit import TunekitError, load_session, save_session
+from tunekit.cli.shell import Json, show
+from tunekit.session.log import LogEntry, make_entry
+from tunekit.session.vocabulary import WHAT_BY_KIND, Moment, Per, Side, Walk
+
+log = typer.Typer(rich_markup_mode=None)
+
+At = Annotated[
+    str | None, typer.Option(metavar="TIME", help="When, as 2026-11-25T10:00:00Z; now if left out.")
+]
+Ring = Annotated[
+    int | None, typer.Option(metavar="TEETH", help="Ring by its tooth count; everywhere if left out.")
+]
+Cog = Annotated[
+    int | None, typer.Option(metavar="TEETH", help="Cog by its tooth count; everywhere if left out.")
+]
+
+
+def _what(kind: str) -> Any:
+    return typer.Option(metavar="WORD", help=f"One of: {', '.join(WHAT_BY_KIND[kind])}.")
+
+
+@log.callback()
+def log_of(
+    context: typer.Context,
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The session file to add to.")],
+) -> None:
+    """Add to the log: heard, measured, turned and so on."""
+    context.obj = file
+
+
+def _add(context: typer.Context, json: bool, kind: str, **fields: object) -> None:
+    session = load_session(context.obj)
+    entry = make_entry(kind, **fields)
+    save_session(session.with_entry(entry), context.obj)
+    show(entry, lambda done: f"Logged: {_entry_text(done)}", json)
+
+
+def _entry_text(entry: LogEntry) -> str:
+    from tunekit.show.words import entry_text
+
+    return entry_text(entry)
+
+
+@log.command()
+def told(
+    context: typer.Context, what: Annotated[str, _what("told")], at: At = None, json: Json = False
+) -> None:
+    """What the owner reports."""
+    _add(context, json, "told", what=what, at=at)
+
+
+@log.command()
+def heard(
+    context: typer.Context,
+    moment: Annotated[Moment, typer.Option(help="When it was heard.")],
+    what: Annotated[str, _what("heard")],
+    ring: Ring = None,
+    cog: Cog = None,
+    side: Annotated[Side | None, typer.Option(help="Side toward which it went, if seen.")] = None,
+    per: Annotated[Per | None, typer.Option(help="It comes once per turn of this.")] = None,
+    at: At = None,
+    json: Json = False,
+) -> None:
+    """What was heard or seen in a gear or a shift; `clean` is worth as much as a trouble."""
+    _add(context, json, "heard", ring=ring, cog=cog, moment=moment, what=what, side=side, per=per, at=at)
+
+
+@log.command()
+def measured(
+    context: typer.Context,
+    what: Annotated[str, _what("measured")],
+    value: Annotated[
+        str,
+        typer.Option(
+            metavar="NUMBER", help="A number, yes, no, or the four of hanger_rim_mm as 61,60,58,60."
+        ),
+    ],
+    ring: Ring = None,
+    cog: Cog = None,
+    at: At = None,
+    json: Json = False,
+) -> None:
+    """A gauge, a ruler or a hand test."""
+    _add(context, json, "measured", what=what, value=_reading(value), ring=ring, cog=cog, at=at)
+
+
+def _reading(text: str) -> float | tuple[float, ...]:
+    """A number, yes or no, or several numbers with commas between."""
+    yes_no = {"yes": 1.0, "no": 0.0}.get(text.strip().lower())
+    if yes_no is not None:
+        return yes_no
+    try:
+        numbers = tuple(float(part) for part in text.split(","))
+    except ValueError:
+        raise TunekitError(f"value must be a number, yes or no (got {text}); correct the reading.") from None
+    return numbers[0] if len(numbers) == 1 else numbers
+
+
+@log.command()
+def turned(
+    context: typer.Context,
+    what: Annotated[str, _what("turned")],
+    amount: Annotated[
+        float | None,
+        typer.Option(metavar="NUMBER", help="Turns, steps, mm or degrees; the sign is the effect."),
+    ] = None,
+    at: At = None,
+    json: Json = False,
+) -> None:
+    """A barrel, screw, step or bend; + is more tension, a stop that closes in, a wider gap, inboard."""
+    _add(context, json, "turned", what=what, amount=amount, at=at)
+
+
+@log.command()
+def fitted(
+    context: typer.Context,
+    what: Annotated[str, _what("fitted")],
+    ring: Ring = None,
+    cog: Cog = None,
+    links: Annotated[int | None, typer.Option(help="Links of the new chain, 12.7 mm each.")] = None,
+    at: At = None,
+    json: Json = False,
+) -> None:
+    """A part new, or put right."""
+    _add(context, json, "fitted", what=what, ring=ring, cog=cog, links=links, at=at)
+
+
+@log.command()
+def noted(
+    context: typer.Context,
+    text: Annotated[str, typer.Option(metavar="TEXT", help="Free words.")],
+    walk: Annotated[Walk | None, typer.Option(help="The set-up walk begun with this note.")] = None,
+    step: Annotated[
+        str | None, typer.Option(metavar="NAME", help="The step answered 'not sure' with this note.")
+    ] = None,
+    at: At = None,
+    json: Json = False,
+) -> None:
+    """Free words of the mechanic."""
+    _add(context, json, "noted", text=text, walk=walk, step=step, at=at)
+
+
+@log.command()
+def undo(context: typer.Context, json: Json = False) -> None:
+    """Drop the last entry."""
+    session = load_session(context.obj)
+    if not session.log:
+        raise TunekitError("log is empty, so there is nothing to undo.")
+    save_session(session.undone(), context.obj)
+    show(session.log[-1], lambda dropped: f"Dropped: {_entry_text(dropped)}", json)

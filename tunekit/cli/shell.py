@@ -1,0 +1,49 @@
+"""What the commands share: their common options, printing, and the way bad input is told."""
+
+import os
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Annotated, TypeVar
+
+import typer
+
+from tunekit import TunekitError
+
+Result = TypeVar("Result")
+
+File = Annotated[Path, typer.Argument(metavar="FILE", help="The session file.")]
+Json = Annotated[bool, typer.Option("--json", help="Print JSON whose keys are the result's attribute names.")]
+Seed = Annotated[int, typer.Option(min=0, help="Seed; the same file and seed give the same answer.")]
+
+
+def say(text: str) -> None:
+    """Print and flush; a reader that went away (`| head`) is no error."""
+    try:
+        print(text, flush=True)
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        raise typer.Exit(0) from None
+
+
+def show(result: Result, as_text: Callable[[Result], str], json: bool) -> None:
+    """Print the result, as JSON when asked."""
+    from tunekit.show.as_json import json_text
+
+    say(json_text(result) if json else as_text(result))
+
+
+def teeth_of(text: str | None, option: str) -> tuple[int, ...] | None:
+    """11,13,15 as numbers; the bike itself checks their order."""
+    try:
+        return None if text is None else tuple(int(part) for part in text.replace(",", " ").split())
+    except ValueError:
+        raise TunekitError(
+            f"{option} must be tooth counts like 11,13,15 (got {text}); correct the list."
+        ) from None
+
+
+def complain(message: str) -> int:
+    """One plain line on standard error; the exit code for bad input."""
+    print(f"tunekit: {' '.join(message.split())}", file=sys.stderr)
+    return 2

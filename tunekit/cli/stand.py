@@ -1,0 +1,82 @@
+"""The app, the starter bikes and a new session."""
+
+import os
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from tunekit import Session, TunekitError, save_session
+from tunekit.bike.starters import starter as starter_bike
+from tunekit.bike.starters import starter_names
+from tunekit.cli.shell import Json, say, show
+
+
+def _title(text: str) -> str:
+    if len(text) > 200:
+        raise TunekitError(f"--title takes at most 200 characters (got {len(text)}); shorten it.")
+    return text
+
+
+def open_app(
+    port: Annotated[
+        int | None, typer.Option(min=1, max=65535, help="Port to listen on; free choice if left out.")
+    ] = None,
+    no_browser: Annotated[
+        bool, typer.Option("--no-browser", help="Do not open a browser (for a server).")
+    ] = False,
+) -> None:
+    """Open the app in the browser; it listens on this machine only."""
+    pages = Path(__file__).parent / "pages"
+    # Streamlit reads the .streamlit beside its script: beside entry.py in a wheel, beside app.py in a checkout.
+    entry = pages / "entry.py" if (pages / ".streamlit").is_dir() else pages.parents[1] / "app.py"
+    options = ["--server.address=127.0.0.1", f"--server.headless={'true' if no_browser else 'false'}"]
+    if port is not None:
+        options.append(f"--server.port={port}")
+    command = [sys.executable, "-m", "streamlit", "run", str(entry), *options]
+    if os.name == "posix":
+        os.execv(sys.executable, command)
+    import subprocess
+
+    raise typer.Exit(subprocess.run(command, check=False).returncode)
+
+
+def starters(
+    name: Annotated[
+        str | None, typer.Argument(metavar="[NAME]", help="Show every figure of this one.")
+    ] = None,
+    json: Json = False,
+) -> None:
+    """List the starter bikes by class.
+
+    Their figures are typical for the class; the part's own leaflet outranks them.
+    """
+    from tunekit.show.text.starters import starter_sheet, starters_text
+
+    names = starter_names() if name is None else (name,)
+    show([starter_sheet(name) for name in names], starters_text, json)
+
+
+def new(
+    starter: Annotated[
+        str, typer.Option(metavar="NAME", help="Name of a starter bike (see `tunekit starters`).")
+    ],
+    out: Annotated[
+        Path | None, typer.Option("-o", "--out", metavar="FILE", help="File to write; printed if left out.")
+    ] = None,
+    title: Annotated[str, typer.Option(metavar="TEXT", help="What to call the bike or the job.")] = "",
+    force: Annotated[bool, typer.Option("--force", help="Replace the file if it exists.")] = False,
+    json: Json = False,
+) -> None:
+    """Begin a session from a starter bike."""
+    from tunekit.session.file import session_to_text
+
+    session = Session(title=_title(title), bike=starter_bike(starter))
+    if out is None:
+        say(session_to_text(session).rstrip())
+        return
+    if out.exists() and out.stat().st_size and not force:
+        raise TunekitError(f"{out} exists already; choose another name, or add --force to replace it.")
+    save_session(session, out)
+    show(session, lambda _: f"{out}: a new session from the starter bike {starter}", json)

@@ -1,0 +1,72 @@
+"""What to do: wires, the set-up walk, the next turn, the sheet, and the trial of the advice."""
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from tunekit import load_session
+from tunekit.cli.shell import File, Json, Seed, show
+
+
+def runs(
+    plan: Annotated[Path, typer.Argument(metavar="PLAN", help="The run plan, TOML or JSON.")],
+    json: Json = False,
+) -> None:
+    """Wires and cables through a frame.
+
+    The parts list, every length, the order of pulling and what to test before the frame is closed.
+    """
+    from tunekit.runs import load_plan, plan_runs
+    from tunekit.show.text.runs import runs_text
+
+    show(plan_runs(load_plan(plan)), runs_text, json)
+
+
+def steps(file: File, json: Json = False) -> None:
+    """The set-up walk: this bike's targets, what is done."""
+    from tunekit.setup import setup_steps
+    from tunekit.show.text.steps import steps_text
+
+    show(setup_steps(load_session(file)), steps_text, json)
+
+
+def advise(file: File, seed: Seed = 0, json: Json = False) -> None:
+    """What is probably wrong, and what to do next."""
+    from tunekit.diagnosis import advise as ask
+    from tunekit.show.text.advice import advice_text
+
+    show(ask(load_session(file), seed=seed), advice_text, json)
+
+
+def sheet(
+    file: File,
+    out: Annotated[Path, typer.Option("-o", "--out", metavar="OUT.html", help="The page to write.")],
+    json: Json = False,
+) -> None:
+    """Write the hand-over sheet, a page to print.
+
+    One HTML file without scripts: bike, findings, chain, settings, log and cautions, for A4 and Letter.
+    """
+
+
+def trial(
+    bikes: Annotated[int, typer.Option(min=1, max=100_000, help="How many virtual bikes.")] = 100,
+    faults: Annotated[int, typer.Option(min=1, max=3, help="Hidden faults in each.")] = 1,
+    seed: Seed = 0,
+    sparse: Annotated[
+        bool, typer.Option("--sparse", help="Log a few gears a ride instead of all of them.")
+    ] = False,
+    json: Json = False,
+) -> None:
+    """Try the advice on virtual bikes with hidden faults.
+
+    Their physics and thresholds differ from those that the advice believes in.
+    """
+    from tunekit.diagnosis.trial import run_trial
+    from tunekit.show.text.trial import trial_text
+
+    with typer.progressbar(length=bikes, label="Bikes", file=sys.stderr) as bar:
+        report = run_trial(bikes, faults, seed, sparse, lambda done, _: bar.update(done - bar.pos))
+    show(report, trial_text, json)
