@@ -5,6 +5,7 @@ problem. The session itself is read from the store on every run.
 """
 
 from dataclasses import replace
+from typing import Literal
 
 import streamlit as st
 
@@ -91,6 +92,11 @@ def _offer_last() -> None:
         go("start")
 
 
+def forget_shown() -> None:
+    """Between two writes of one tap: the version shown is no longer the one in the store."""
+    st.session_state.pop(SHOWN, None)
+
+
 def _as_shown() -> Kept:
     """The session as the hand that tapped saw it, so that another bench's change meanwhile is noticed."""
     found = store().load(st.session_state[SESSION])
@@ -146,5 +152,6 @@ def undo_row(found: Kept) -> None:
 def next_page(name: str, *, main: bool = True) -> None:
     """A full-width button to the page that comes next in the work."""
     key = f"main_to_{name}" if main else f"to_{name}"
-    if st.button(say(f"to.{name}"), key=key, type="primary" if main else "secondary", width="stretch"):
+    kind: Literal["primary", "secondary"] = "primary" if main else "secondary"
+    if page_file(name).exists() and st.button(say(f"to.{name}"), key=key, type=kind, width="stretch"):
         go(name)

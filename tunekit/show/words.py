@@ -32,6 +32,11 @@ def label(kind: str, what: str) -> str:
     return str(table("words/vocabulary")[kind][what]["label"])
 
 
+def cause_label(name: str) -> str:
+    """A cause's short name."""
+    return label("cause", name)
+
+
 def help_text(kind: str, what: str) -> str:
     """One line more about a word, or ""."""
     return str(table("words/vocabulary")[kind][what].get("help", ""))

@@ -1,0 +1,121 @@
+"""Chain: how many links, by every rule; and before and after a swap."""
+
+import streamlit as st
+
+from tunekit.bike import Bike, SessionError
+from tunekit.fit import ChainAdvice, RuleLength, size_chain
+from tunekit.fit.swap import SwapReport, swap
+from tunekit.pages import desk
+from tunekit.pages.bike_form import teeth_from
+from tunekit.session.store import Kept
+from tunekit.show.words import gear_text, number_text, say
+
+
+def answer(advice: ChainAdvice) -> None:
+    """The number to cut to, the window, and why."""
+    window = (
+        say("chain.no_window")
+        if advice.shortest is None
+        else say("chain.window", shortest=advice.shortest, longest=advice.longest)
+    )
+    with st.container(border=True, key="order_chain"):
+        st.markdown(f"**{say('chain.links', links=advice.links)}**")
+        st.caption(f"{say('chain.pairs', differ=advice.rules_differ_links)}; {window}.")
+    st.write(advice.why)
+    where(advice)
+    for note in advice.notes:
+        show = st.warning if note.startswith(("CAUTION", "WARNING")) else st.info
+        show(note)
+
+
+def where(advice: ChainAdvice) -> None:
+    """The gears in which the present chain does not work."""
+    for name, gears in (("too_short", advice.too_short), ("too_long", advice.too_long)):
+        if gears:
+            st.error(say(f"chain.{name}", gears=", ".join(gear_text(*gear) for gear in gears)))
+
+
+def rule_line(rule: RuleLength) -> str:
+    return say(
+        "chain.rule_here" if rule.applies else "chain.rule",
+        links=rule.links,
+        rule=rule.rule,
+        raw=number_text(rule.raw_links),
+        rounding=rule.rounding,
+        source=rule.source,
+    )
+
+
+def rules(advice: ChainAdvice) -> None:
+    with st.expander(say("chain.rules")):
+        for rule in sorted(advice.rules, key=lambda rule: not rule.applies):
+            st.markdown(rule_line(rule))
+
+
+def after_swap(before: Bike) -> Bike | None:
+    """The bike with the cogs and rings typed; None, with the sentence shown, when they cannot be."""
+    cogs = st.text_input(say("chain.new_cogs"), ", ".join(map(str, before.cogs)), key="swap_cogs")
+    rings = st.text_input(say("chain.new_rings"), ", ".join(map(str, before.rings)), key="swap_rings")
+    try:
+        fields = {name: getattr(before, name) for name in Bike.model_fields}
+        return Bike.build(**{**fields, "cogs": teeth_from("cogs", cogs), "rings": teeth_from("rings", rings)})
+    except SessionError as error:
+        st.error(str(error))
+        return None
+
+
+def show_swap(report: SwapReport) -> None:
+    """May the chain stay, what has to be set again, what was gained."""
+    chain = report.chain
+    if chain.keep is not None:
+        show = st.success if chain.keep else st.error
+        show(f"**{say('chain.keep' if chain.keep else 'chain.keep_not')}**")
+    st.write(chain.why)
+    where(chain)
+    for note in chain.notes:
+        st.info(note)
+    if report.set_again:
+        st.markdown(f"**{say('chain.set_again')}**")
+        st.markdown("\n".join(f"{number}. {item.why}" for number, item in enumerate(report.set_again, 1)))
+    capacity = {"before": report.capacity_before, "after": report.capacity_after}
+    st.write(say("chain.capacity", **capacity, limit=report.capacity_limit))
+    lowest = {"before": number_text(report.lowest_before), "after": number_text(report.lowest_after)}
+    st.write(say("chain.lowest", **lowest))
+    st.write(say("chain.gained", gained=len(report.gained), lost=len(report.lost)))
+
+
+def put_on(after: Bike, parts: list[str]) -> None:
+    """Make the swap true: the bike changes, the log says what was fitted (a button's callback)."""
+    if desk.change(bike=after):
+        desk.forget_shown()
+        desk.add_all([{"kind": "fitted", "what": part} for part in parts])
+
+
+def before_and_after(found: Kept) -> None:
+    before = found.session.bike
+    with st.expander(say("chain.swap"), expanded=st.session_state.get("way") == "swap"):
+        st.caption(say("chain.swap_help"))
+        after = after_swap(before)
+        if after is None:
+            return
+        if (after.cogs, after.rings) == (before.cogs, before.rings):
+            st.info(say("chain.same"))
+            return
+        show_swap(swap(before, after))
+        parts = ["cassette"] * (after.cogs != before.cogs) + ["rings"] * (after.rings != before.rings)
+        st.button(
+            say("chain.put_on"), key="main_put_on", width="stretch", on_click=put_on, args=(after, parts)
+        )
+
+
+found = desk.need()
+st.title(say("chain.title"))
+if st.session_state.get("way") == "swap":
+    before_and_after(found)
+advice = size_chain(found.session.bike)
+answer(advice)
+rules(advice)
+if st.session_state.get("way") != "swap":
+    before_and_after(found)
+desk.next_page("gears")
+desk.next_page("setup_walk", main=False)
