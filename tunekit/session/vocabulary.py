@@ -31,6 +31,7 @@ MeasuredNumber = Literal[
     "quiet_edge_outboard", "quiet_edge_inboard", "steps_left_outboard", "steps_left_inboard",
     "barrel_turns_out", "front_barrel_turns_out", "low_stop_backoff_turns", "high_stop_backoff_turns",
     "rear_bolt_nm", "rear_anchor_nm", "front_clamp_nm", "front_anchor_nm", "lockring_nm", "ring_bolts_nm",
+    "sag_gap_mm",
 ]  # fmt: skip
 MeasuredYesNo = Literal[
     "cable_drag", "cable_slack", "cable_taut", "cable_frayed", "housing_pulls_tight", "reaches_by_hand",

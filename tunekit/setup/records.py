@@ -1,0 +1,154 @@
+"""What the walk answers: plain frozen records, so that a page, a shell and a sheet show the same thing."""
+
+from dataclasses import dataclass
+
+from tunekit.session import LogEntry
+
+Value = float | str | tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """To be read before the action it belongs to; signal words of ANSI Z535.6."""
+
+    signal: str
+    """WARNING could kill or maim, CAUTION lesser injury, NOTICE damage to things only."""
+    hazard: str
+    consequence: str
+    avoidance: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Target:
+    """Where the value should be on this bike; a bound that is None is open."""
+
+    value: float | None
+    low: float | None
+    high: float | None
+    unit: str
+    why: str
+    """How the number came about, in words with this bike's figures."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asks:
+    """The log entry that answers a step, and how to ask for it."""
+
+    kind: str
+    what: str
+    moment: str | None
+    ring: int | None
+    cog: int | None
+    form: str
+    """"number", "yes_no", "word" (one of `answers`), "rim" (four readings) or "done" (the act is the entry)."""
+    answers: tuple[str, ...]
+    label: str
+    unit: str
+    step: float
+    """Smallest change of a number worth entering."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Correction:
+    """What to do about a value that is off, and the entry to write when it is done (None: nothing to write)."""
+
+    says: str
+    effect: str
+    """What the bike does then, or ""."""
+    entry: LogEntry | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verdict:
+    """What the log's value means."""
+
+    name: str
+    """"pass", "adjust" (correct it, then measure again) or "redo" (doubtful: measure or enter it again)."""
+    says: str
+    correction: Correction | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One step of the walk, for this bike, as the log stands."""
+
+    id: str
+    part: str
+    title: str
+    command: str
+    why: str
+    how: str
+    """How to measure or judge it."""
+    direction: str
+    """Which way the screw moves what, or ""."""
+    target: Target | None
+    beside: str
+    """Published range beside a torque that the part itself must name, or ""."""
+    tools: tuple[str, ...]
+    needs: tuple[str, ...]
+    """Steps of this walk that come before it."""
+    waits_for: tuple[str, ...]
+    """Those of `needs` that are still open."""
+    asks: Asks
+    picture: str
+    caution: Caution | None
+    order_reason: str
+    """Where published orders differ: why it stands here; else ""."""
+    confirm: bool
+    """True for the do-and-confirm list before handing over."""
+    state: str
+    """"done", "open" or "not_sure" (left open for now)."""
+    value: Value | None
+    """The value that stands in the log, or None."""
+    verdict: Verdict | None
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Walk:
+    """The walk in the order of the bench."""
+
+    name: str
+    title: str
+    steps: tuple[Step, ...]
+    current: str | None
+    """The step to do now: the first open one, then the first left open; None when all are done."""
+    done: int
+    total: int
+    left_open: tuple[str, ...]
+    """Steps answered "not sure" and not yet settled."""
+    begun: bool
+    """True when the log names this walk."""
+    handed_over: bool
+    """True when every item of the do-and-confirm list is answered yes and nothing was touched since."""
+
+    def step(self, id: str) -> Step | None:
+        """The step of that name, or None."""
+        return next((step for step in self.steps if step.id == id), None)
+
+    def number(self, id: str) -> int:
+        """The step's place, from 1, as in "4 of 11"."""
+        return 1 + [step.id for step in self.steps].index(id)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class QuietWindow:
+    """The span of positions without a rub, counted from where the search began; + is inboard."""
+
+    outboard: float
+    inboard: float
+    unit: str
+    """"turns" or "steps"."""
+    middle: float
+    """Rounded to what the hand can set."""
+    sure: float
+    """The middle is right to within this, either way: half of one search step, since a rub is found at the
+    first step past the edge on both sides."""
+    mm_per_unit: float
+    """What one turn or step moves the guide pulley."""
+
+    @property
+    def width(self) -> float:
+        """From edge to edge."""
+        return self.inboard - self.outboard
