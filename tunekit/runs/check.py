@@ -1,5 +1,6 @@
 """Is the plan one frame, one battery and no riddle? One sentence when it is not."""
 
+import re
 from collections import Counter
 from collections.abc import Iterable
 
@@ -11,6 +12,7 @@ from tunekit.runs.routes import reachable
 def check_plan(plan: RunPlan) -> None:
     """Raise PlanError, naming the field, the rule, the value and what to do."""
     _check_names(plan)
+    _check_labels(plan)
     _check_points(plan)
     _check_battery(plan)
     _check_reach(plan)
@@ -35,6 +37,15 @@ def _check_names(plan: RunPlan) -> None:
         twice = _twice(names)
         if twice is not None:
             raise PlanError(f"{field} must each be listed once (got {shown(twice)} twice); remove or rename one.")
+
+
+def _check_labels(plan: RunPlan) -> None:
+    """W1 and J1 are the sheet's own labels."""
+    for number, device in enumerate(plan.devices, 1):
+        if re.fullmatch(r"[WJ]\d+|battery", device.name) and not (device.name == "battery" and device.kind == "battery"):
+            raise PlanError(
+                f"devices[{number}].name must not look like a label of the sheet (got {device.name}); rename the device."
+            )
 
 
 def _check_points(plan: RunPlan) -> None:

@@ -1,0 +1,122 @@
+"""The order of pulling, what to write on the ends, what to test before the frame is closed, what to beware of."""
+
+from tunekit.data import phrase, table
+from tunekit.runs.plan import RunPlan
+from tunekit.runs.records import CableRun, Caution, Junction, PullStep, Tag, Wire
+from tunekit.runs.routes import slack_mm
+from tunekit.runs.wires import guides, hidden_mm, steps_of
+
+
+def _say(key: str, **values: object) -> str:
+    return phrase("runs", key, **values)
+
+
+def _step(key: str, wire: Wire | None = None, notes: tuple[str, ...] = ()) -> PullStep:
+    values = {} if wire is None else {"label": wire.label, "length": f"{wire.length_mm:g}", "start": wire.start, "end": wire.end}
+    return PullStep(label=wire.label if wire else None, command=_say(f"pull.{key}", **values), notes=notes)
+
+
+def _turns_in_bracket(plan: RunPlan, wire: Wire) -> bool:
+    """A wire that nothing guides cannot find its way through the bottom bracket shell."""
+    shell = [name for name in wire.route if plan.point(name).opening == "bottom_bracket"]
+    return bool(shell) and not guides(plan, wire.route)
+
+
+def bracket_out(plan: RunPlan, wires: tuple[Wire, ...], junctions: tuple[Junction, ...]) -> bool:
+    """The bottom bracket must come out: a junction sits in its shell, or a wire passes it unguided."""
+    sits = any(plan.point(junction.at).opening == "bottom_bracket" for junction in junctions)
+    return sits or any(_turns_in_bracket(plan, wire) for wire in wires)
+
+
+def _guide_note(plan: RunPlan, wire: Wire, led: dict[str, str], later: tuple[Wire, ...]) -> str:
+    """What leads the wire through; `led` remembers which wire each old inner wire has drawn in."""
+    old = guides(plan, wire.route)
+    fresh = next((cable for cable in old if cable not in led), None)
+    if fresh is not None:
+        led[fresh] = wire.label
+        wanted = any(fresh in guides(plan, other.route) for other in later)
+        return _say("pull.note.guide_thread" if wanted else "pull.note.guide", cable=fresh)
+    if old:
+        return _say("pull.note.thread", label=led[old[0]])
+    ends = [point for name in wire.route[::-1] if (point := plan.point(name)).opening in ("hole", "panel")]
+    if ends:
+        return _say("pull.note.magnet", place=ends[0].called)
+    return _say("pull.note.hook", place=plan.called(wire.route[-1]))
+
+
+def _care_notes(plan: RunPlan, wire: Wire) -> list[str]:
+    """Where it can be pinched, and where it must stay loose."""
+    notes = []
+    for section in steps_of(plan, wire.route):
+        one, other = (plan.called(name) for name in section.between)
+        if section.slack_for and slack_mm(section):
+            why = _say(f"slack_for.{section.slack_for}")
+            notes.append(_say("pull.note.moves", mm=f"{slack_mm(section):g}", one=one, other=other, why=why))
+        if section.pinch:
+            notes.append(_say("pull.note.pinch", one=one, other=other))
+    for device in plan.devices:
+        if device.name in (wire.start, wire.end) and device.slack_for and slack_mm(device):
+            why, place = _say(f"slack_for.{device.slack_for}"), plan.called(device.at)
+            notes.append(_say("pull.note.moves_at", mm=f"{slack_mm(device):g}", place=place, why=why))
+    return notes
+
+
+def _wire_step(plan: RunPlan, wire: Wire, led: dict[str, str], later: tuple[Wire, ...]) -> PullStep:
+    if not hidden_mm(plan, wire.route):
+        return _step("outside", wire, tuple(_care_notes(plan, wire)))
+    notes = [_guide_note(plan, wire, led, later)]
+    if _turns_in_bracket(plan, wire):
+        notes.append(_say("pull.note.bracket"))
+    return _step("wire", wire, (*notes, *_care_notes(plan, wire)))
+
+
+def pulling(plan: RunPlan, wires: tuple[Wire, ...], junctions: tuple[Junction, ...]) -> tuple[PullStep, ...]:
+    """The steps in order; the wires come already numbered in theirs."""
+    if not wires:
+        return ()
+    led: dict[str, str] = {}
+    pulled = [_wire_step(plan, wire, led, wires[place + 1 :]) for place, wire in enumerate(wires)]
+    out = bracket_out(plan, wires, junctions)
+    idle = [cable.name for cable in plan.cables if cable.old and cable.name not in led]
+    return (
+        _step("before"),
+        _step("unplug"),
+        *([_step("keep_inner")] if led else []),
+        *([_step("bracket_out")] if out else []),
+        *pulled,
+        *([_step("inner_out")] if idle else []),
+        _step("seat"),
+        _step("stow"),
+        _step("bracket_in" if out else "close"),
+    )
+
+
+def tags(wires: tuple[Wire, ...]) -> tuple[Tag, ...]:
+    """The same words on both ends, so that either end tells where the other is."""
+    return tuple(Tag(label=wire.label, text=f"{wire.label}: {wire.start} – {wire.end}") for wire in wires)
+
+
+def tests(plan: RunPlan, wires: tuple[Wire, ...], cables: tuple[CableRun, ...]) -> tuple[str, ...]:
+    """What to test before the frame is closed, in order."""
+    moving = {s.slack_for for s in plan.sections if s.slack_for}
+    keys = [
+        *(["clicks", "shifts", "dead"] if wires else []),
+        *(["cable"] if cables else []),
+        "bars",
+        *(["suspension"] if "suspension_moves" in moving else []),
+        *(["battery"] if wires and any(d.slack_for == "battery_pulled_out" for d in plan.devices) else []),
+        "pinch",
+        "rattle",
+    ]
+    return tuple(_say(f"test.{key}") for key in keys)
+
+
+def cautions(wires: tuple[Wire, ...], cables: tuple[CableRun, ...]) -> tuple[Caution, ...]:
+    """The usual cautions, gravest first."""
+    wanted = {"brake": bool(cables), "ends": bool(cables), "battery": bool(wires), "pinch": True}
+    found = []
+    for key in table("words/runs")["caution"]:
+        if wanted.get(key, True):
+            signal, text = _say(f"caution.{key}").split("|")
+            found.append(Caution(signal=signal, text=text))
+    return tuple(found)
