@@ -16,7 +16,8 @@ def runs(
 ) -> None:
     """Wires and cables through a frame.
 
-    The parts list, every length, the order of pulling and what to test before the frame is closed.
+    The parts list, every length, the order of pulling and what to test before the frame is closed. The shortest
+    plan is one line that names a starter frame, such as: starter = "road".
     """
     from tunekit.runs import load_plan, plan_runs
     from tunekit.show.text.runs import runs_text
@@ -37,7 +38,8 @@ def advise(file: File, seed: Seed = 0, json: Json = False) -> None:
     from tunekit.diagnosis import advise as ask
     from tunekit.show.text.advice import advice_text
 
-    show(ask(load_session(file), seed=seed), advice_text, json)
+    session = load_session(file)
+    show(ask(session, seed=seed), lambda advice: advice_text(advice, session), json)
 
 
 def sheet(

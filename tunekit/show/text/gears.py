@@ -48,8 +48,6 @@ def line_text(lines: Chainlines) -> str:
     return paragraphs(
         f"Chainline: front {lines.front_mm:.1f} mm, rear {lines.rear_mm:.1f} mm, "
         f"difference {signed(lines.difference_mm)} mm",
-        wrapped(
-            "Lines in mm from the frame's centre plane; angles in degrees, + when the cog is inboard."
-        ),
+        wrapped("Lines in mm from the frame's centre plane; angles in degrees, + when the cog is inboard."),
         columns(("", "Line mm", *rings), (stands, *rows), right=range(1, 2 + len(rings))),
     )
