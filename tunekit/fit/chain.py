@@ -1,110 +1,93 @@
-"""How many links: by every published rule, as a window that works, and whether the present chain may stay."""
+"""How many links to fit, which lengths work, and whether the present chain may stay.
+
+The window is solved from the chain's path, but never starts below the rules' shortest: a chain too short
+breaks things. The length to cut is the rule's for a bike of this kind, held inside the window.
+"""
 
 import math
+from dataclasses import dataclass
+from functools import cached_property
 
-from tunekit.bike import Bike
-from tunekit.fit.limits import limit, links_text, named, words
-from tunekit.fit.report import ChainAdvice, Gear, RuleLength
-from tunekit.mechanics import capacity, chain_length
-from tunekit.mechanics.chain_length import DERAILLEUR_LINKS, SINGLE_RING_LINKS, Rounding
+from tunekit.bike import Bike, TunekitError
+from tunekit.fit.limits import links_text, named, words
+from tunekit.fit.path import PathWindow, path_window, slop_links
+from tunekit.fit.report import ChainAdvice, Gear
+from tunekit.fit.rules import (
+    rule_lengths,
+    rules_window,
+    shortest_by_rule,
+    too_long_by_rule,
+    too_short_by_rule,
+)
+from tunekit.mechanics import capacity
 
-
-def _longest_mm(bike: Bike) -> float:
-    """Crank to hub at the worst point of rear travel."""
-    return bike.frame.chainstay_mm + bike.frame.chainstay_growth_mm
-
-
-def pair_rule(bike: Bike) -> str:
-    """Name of the largest-to-largest rule for a bike of this kind."""
-    spread = bike.cogs[-1] - bike.cogs[0]
-    if len(bike.rings) == 1 and spread >= limit("wide_range", "teeth"):
-        return "largest_pair_single_ring"
-    return "largest_pair_suspension" if bike.frame.chainstay_growth_mm else "largest_pair"
-
-
-def rule_lengths(bike: Bike) -> tuple[RuleLength, ...]:
-    """Every published rule's answer for the largest ring and cog, the rule for this bike marked `applies`."""
-    ring, cog, longest = bike.rings[-1], bike.cogs[-1], _longest_mm(bike)
-    applies = pair_rule(bike)
-    wrap = wrap_links(bike)
-    still = float(chain_length.belt_links(bike.frame.chainstay_mm, ring, cog))
-    up = Rounding.INCH_UP
-    raw: dict[str, tuple[float, Rounding]] = {
-        "largest_pair": (still + DERAILLEUR_LINKS, up),
-        "largest_pair_single_ring": (wrap + SINGLE_RING_LINKS, up),
-        "largest_pair_suspension": (wrap + DERAILLEUR_LINKS, up),
-        "simple": (float(chain_length.simple_links(longest, ring, cog)), Rounding.INCH_HALF_UP),
-        "simple_rounded_up": (float(chain_length.simple_links(longest, ring, cog)), up),
-        "second_order": (float(chain_length.second_order_links(longest, ring, cog)), Rounding.INCH_HALF_UP),
-        "engineering": (float(chain_length.engineering_links(longest, ring, cog)) + DERAILLEUR_LINKS, up),
-        "belt": (wrap + DERAILLEUR_LINKS, up),
-        "circle_belt": (float(chain_length.circle_belt_links(longest, ring, cog)) + DERAILLEUR_LINKS, up),
-    }
-    if len(bike.rings) > 1:
-        del raw["largest_pair_single_ring"]
-    if not bike.frame.chainstay_growth_mm:
-        del raw["largest_pair_suspension"]
-    return tuple(_rule_length(name, *raw[name], applies == name) for name in raw)
+Span = tuple[int, int]
+"""Shortest and longest even chain."""
 
 
-def _rule_length(name: str, raw_links: float, rounding: Rounding, applies: bool) -> RuleLength:
-    return RuleLength(
-        name=name,
-        rule=words(f"chain.rule.{name}"),
-        rounding=rounding.value,
-        raw_links=raw_links,
-        links=int(chain_length.rounded(raw_links, rounding)),
-        source=words(f"chain.source.{name}"),
-        applies=applies,
-    )
+@dataclass(frozen=True)
+class _Lengths:
+    """Everything that is known about this bike's chain before one is judged."""
+
+    bike: Bike
+
+    @cached_property
+    def solved(self) -> PathWindow | TunekitError:
+        return path_window(self.bike)
+
+    @property
+    def path(self) -> PathWindow | None:
+        return None if isinstance(self.solved, TunekitError) else self.solved
+
+    @cached_property
+    def by_rules(self) -> Span | None:
+        return rules_window(self.bike)
+
+    @cached_property
+    def floor(self) -> int:
+        """The least that is safe: the rules' shortest, or more where the path asks for more."""
+        rule = shortest_by_rule(self.bike)
+        return rule if self.path is None else max(rule, _even_up(self.path.lowest))
+
+    @cached_property
+    def by_path(self) -> Span | None:
+        """What the chain's path allows, from the floor up; None when nothing does."""
+        if self.path is None:
+            return None
+        longest = _even_down(self.path.highest + slop_links())
+        return (self.floor, longest) if longest >= self.floor else None
+
+    @cached_property
+    def window(self) -> Span | None:
+        return self.by_rules if self.path is None else self.by_path
+
+    @cached_property
+    def best(self) -> int:
+        """The rule's length for a bike of this kind, held inside the window."""
+        applying = next(rule for rule in rule_lengths(self.bike) if rule.applies).links
+        if self.window is None:
+            return self.floor
+        return min(max(applying, self.window[0]), self.window[1])
+
+    def too_short(self, links: int) -> tuple[Gear, ...]:
+        by_rule = too_short_by_rule(self.bike, links)
+        by_path = () if self.path is None else self.path.too_short(links)
+        return tuple(gear for gear in _gears(self.bike) if gear in by_rule or gear in by_path)
+
+    def too_long(self, links: int) -> tuple[Gear, ...]:
+        return too_long_by_rule(self.bike, links) if self.path is None else self.path.too_long(links)
 
 
-def shortest_by_rule(bike: Bike) -> int:
-    """Largest-to-largest plus two at the longest chainstay: the least that any text allows."""
-    return int(chain_length.largest_pair_links(_longest_mm(bike), bike.rings[-1], bike.cogs[-1]))
+def _gears(bike: Bike) -> tuple[Gear, ...]:
+    return tuple((ring, cog) for ring in bike.rings for cog in bike.cogs)
 
 
-def wrap_links(bike: Bike) -> float:
-    """Exact belt round the largest ring and cog at the longest chainstay, in links."""
-    return float(chain_length.belt_links(_longest_mm(bike), bike.rings[-1], bike.cogs[-1]))
+def _even_up(links: float) -> int:
+    return 2 * math.ceil(links / 2 - 1e-9)
 
 
-def _slack_links(bike: Bike, links: int, teeth_fewer: int) -> float:
-    """Links that the cage takes up beyond the derailleur's allowance, `teeth_fewer` than the largest pair."""
-    return links - DERAILLEUR_LINKS - wrap_links(bike) + teeth_fewer * capacity.LINKS_PER_TOOTH
-
-
-def rules_window(bike: Bike) -> tuple[int, int] | None:
-    """Shortest and longest even chain by the rules; None when the capacity is exceeded."""
-    needed = capacity.total_capacity(bike.rings, bike.cogs)
-    if needed > bike.rear.capacity:
-        return None
-    spare = capacity.take_up_links(bike.rear.capacity, needed)
-    longest = 2 * math.floor((wrap_links(bike) + DERAILLEUR_LINKS + spare) / 2 + 1e-9)
-    return shortest_by_rule(bike), longest
-
-
-def too_short_by_rule(bike: Bike, links: int) -> tuple[Gear, ...]:
-    """Gears whose wrap plus two is more than `links`."""
-    longest = _longest_mm(bike)
-    return tuple(
-        (ring, cog)
-        for ring in bike.rings
-        for cog in bike.cogs
-        if chain_length.largest_pair_links(longest, ring, cog) > links
-    )
-
-
-def too_long_by_rule(bike: Bike, links: int) -> tuple[Gear, ...]:
-    """Gears that leave more slack than the leaflet's capacity takes up, a link counting as two teeth."""
-    most = bike.rings[-1] + bike.cogs[-1]
-    room = capacity.take_up_links(bike.rear.capacity, 0)
-    return tuple(
-        (ring, cog)
-        for ring in bike.rings
-        for cog in bike.cogs
-        if _slack_links(bike, links, most - ring - cog) > room + 1e-9
-    )
+def _even_down(links: float) -> int:
+    return 2 * math.floor(links / 2 + 1e-9)
 
 
 def _present(bike: Bike, old: Bike | None) -> tuple[int | None, bool]:
@@ -112,12 +95,7 @@ def _present(bike: Bike, old: Bike | None) -> tuple[int | None, bool]:
     counted = bike.chain.links if bike.chain.links is not None else (old.chain.links if old else None)
     if counted is not None or old is None:
         return counted, False
-    return size_chain(old).links, True
-
-
-def _best_by_rule(bike: Bike, window: tuple[int, int] | None) -> int:
-    applying = next(rule for rule in rule_lengths(bike) if rule.applies).links
-    return applying if window is None else min(max(applying, window[0]), window[1])
+    return _Lengths(old).best, True
 
 
 def size_chain(bike: Bike, *, old: Bike | None = None) -> ChainAdvice:
@@ -125,43 +103,40 @@ def size_chain(bike: Bike, *, old: Bike | None = None) -> ChainAdvice:
 
     `old` is the bike before a swap: its chain is the present one when the new bike's is not given.
     """
-    rules = rule_lengths(bike)
-    window = rules_window(bike)
-    links = _best_by_rule(bike, window)
+    lengths, rules = _Lengths(bike), rule_lengths(bike)
+    window, by_rules, path = lengths.window, lengths.by_rules, lengths.path
     present, assumed = _present(bike, old)
     keep = None if present is None else window is not None and window[0] <= present <= window[1]
-    change = None if present is None else 0 if keep else links - present
+    change = None if present is None else 0 if keep else lengths.best - present
     return ChainAdvice(
-        links=links,
+        links=lengths.best,
         shortest=window and window[0],
         longest=window and window[1],
-        basis="rules",
+        basis="rules" if path is None else "geometry",
         rules=rules,
         rules_differ_links=max(r.links for r in rules) - min(r.links for r in rules),
         present=present,
         present_assumed=assumed,
         keep=keep,
         change_links=change,
-        too_short=() if present is None else too_short_by_rule(bike, present),
-        too_long=() if present is None else too_long_by_rule(bike, present),
-        shortest_rules=window and window[0],
-        longest_rules=window and window[1],
-        why=_why(bike, links, window, present, keep),
-        notes=_notes(bike, old, present, assumed),
+        too_short=() if present is None else lengths.too_short(present),
+        too_long=() if present is None else lengths.too_long(present),
+        shortest_rules=by_rules and by_rules[0],
+        longest_rules=by_rules and by_rules[1],
+        path_shortest_links=path.lowest if path else None,
+        path_longest_links=path.highest if path else None,
+        path_best_links=path.best if path else None,
+        why=_why(lengths, present, keep),
+        notes=(*_notes(bike, old, present, assumed), *_disagreements(lengths, present)),
     )
 
 
-def _why(
-    bike: Bike, links: int, window: tuple[int, int] | None, present: int | None, keep: bool | None
-) -> str:
+def _why(lengths: _Lengths, present: int | None, keep: bool | None) -> str:
+    """The verdict on the present chain, if there is one, and what to cut a new one to."""
+    links, window = lengths.best, lengths.window
     if window is None:
-        cut = words(
-            "chain.none",
-            needed=capacity.total_capacity(bike.rings, bike.cogs),
-            capacity=bike.rear.capacity,
-            links=links,
-            gears=named(too_long_by_rule(bike, links)),
-        )
+        gears = lengths.too_long(links)
+        cut = words("chain.none", links=links, gears=named(gears) if gears else words("chain.smallest_pair"))
     elif window[0] == window[1]:
         cut = words("chain.cut_one", links=links)
     else:
@@ -171,16 +146,42 @@ def _why(
 
 def _verdict(present: int, links: int, keep: bool | None) -> str:
     if keep or present == links:
-        return words("chain.keep", present=present)
+        return words("chain.keep" if keep else "chain.keep_without", present=present)
     key = "chain.add" if links > present else "chain.remove"
     return words(key, present=present, change=links_text(links - present), links=links)
 
 
 def _notes(bike: Bike, old: Bike | None, present: int | None, assumed: bool) -> tuple[str, ...]:
     keys = {
+        "wrap": True,
         "assumed": assumed,
         "worn": old is not None,
         "suspension": bike.frame.chainstay_growth_mm > 0,
-        "wrap": True,
     }
     return tuple(words(f"chain.{key}", present=present) for key, holds in keys.items() if holds)
+
+
+def _disagreements(lengths: _Lengths, present: int | None) -> tuple[str, ...]:
+    """Where the rules and the chain's path part ways, and why."""
+    path, rules = lengths.path, lengths.by_rules
+    if path is None:
+        return (words("chain.disagree.unsolved", reason=str(lengths.solved)),)
+    bike, found = lengths.bike, []
+    needed = capacity.total_capacity(bike.rings, bike.cogs)
+    if rules is None and lengths.by_path is not None:
+        found.append(words("chain.disagree.no_rules", needed=needed, capacity=bike.rear.capacity))
+    if rules is not None and lengths.by_path is None:
+        found.append(words("chain.disagree.no_path", rules=rules[0], path=f"{path.highest:.1f}"))
+    if rules is not None and lengths.by_path is not None and rules[1] != lengths.by_path[1]:
+        key = "rules_shorter" if rules[1] < lengths.by_path[1] else "rules_longer"
+        both = {"rules": rules[1], "path": lengths.by_path[1], "cage": f"{bike.rear.cage_mm:g}"}
+        found.append(words(f"chain.disagree.{key}", **both))
+    rule_floor = shortest_by_rule(bike)
+    if _even_up(path.lowest) != rule_floor:
+        key = "path_lower" if _even_up(path.lowest) < rule_floor else "path_higher"
+        found.append(words(f"chain.disagree.{key}", rules=rule_floor, path=f"{path.lowest:.1f}"))
+    judged = lengths.best if present is None else present
+    close = path.touching(judged)
+    if close and lengths.window is not None:
+        found.append(words("chain.disagree.close", links=judged, gears=named(close)))
+    return tuple(found)

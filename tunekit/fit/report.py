@@ -101,6 +101,12 @@ class ChainAdvice:
     shortest_rules: int | None = None
     """The same window by the rules alone."""
     longest_rules: int | None = None
+    path_shortest_links: float | None = None
+    """By the chain's path, before evening: fewer stretch a gear; None when it could not be solved."""
+    path_longest_links: float | None = None
+    """More touch themselves or hang in some gear."""
+    path_best_links: int | None = None
+    """The even length with the most in hand at its tighter end."""
     why: str = ""
     """The answer in one or two sentences."""
     notes: tuple[str, ...] = field(default=())
