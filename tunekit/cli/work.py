@@ -16,8 +16,8 @@ def runs(
 ) -> None:
     """Wires and cables through a frame.
 
-    The parts list, every length, the order of pulling and what to test before the frame is closed. The shortest
-    plan is one line that names a starter frame, such as: starter = "road".
+    The parts list, every length, the order of pulling and what to test before the frame is closed. The
+    shortest plan is one line that names a starter frame, such as: starter = "road".
     """
     from tunekit.runs import load_plan, plan_runs
     from tunekit.show.text.runs import runs_text

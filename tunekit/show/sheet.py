@@ -18,10 +18,8 @@ from tunekit.fit import check_fit, size_chain
 from tunekit.session import Measured, Session, Turned
 from tunekit.setup import setup_steps
 from tunekit.show import sheet_figures, words
+from tunekit.show.signal import SIGNAL
 from tunekit.show.text.fit import STATUS, VERDICT, figure, finding_name, where_text, window_text
-
-SYMBOL = {"WARNING": "⚠ WARNING", "CAUTION": "⚠ CAUTION", "NOTICE": "NOTICE"}
-"""The triangle warns of injury only, so NOTICE goes without."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,7 +39,7 @@ def _bike_rows(bike: Bike) -> list[tuple[str, str]]:
         if values is None:
             continue
         said = [
-            f"{_label(labels[part][name]['label'])} {_value(value)}"
+            f"{labels[part][name]['label']}: {_value(value)}"
             for name, value in values
             if name in labels[part] and value is not None
         ]
@@ -51,11 +49,6 @@ def _bike_rows(bike: Bike) -> list[tuple[str, str]]:
 
 def _teeth(teeth: tuple[int, ...]) -> str:
     return ", ".join(map(str, teeth))
-
-
-def _label(label: str) -> str:
-    """The form's "Cage, mm" as "Cage, mm:"."""
-    return f"{label}:"
 
 
 def _value(value: object) -> str:
@@ -131,14 +124,17 @@ def _log(session: Session) -> list[tuple[str, str]]:
 
 
 def _cautions(bike: Bike) -> list[dict[str, str]]:
-    own = table("words/sheet")
-    motor = bike.rear.actuation == "electronic" or (
-        bike.front is not None and bike.front.actuation == "electronic"
-    )
-    rows = [*own["cautions"], *(own["electronic"] if motor else [])]
-    order = list(SYMBOL)
+    """The walk's cautions that the rider must read, gravest first."""
+    named, known = table("words/sheet")["cautions"], table("words/setup")["cautions"]
+    parts = [bike.rear, *([bike.front] if bike.front else [])]
+    motor = any(part.actuation == "electronic" for part in parts)
+    rows = [known[name] for name in [*named["every"], *(named["electronic"] if motor else [])]]
+    order = list(SIGNAL)
     rows.sort(key=lambda row: order.index(row["signal"]))
-    return [{"signal": SYMBOL[row["signal"]], "text": row["text"]} for row in rows]
+    return [
+        {"signal": SIGNAL[row["signal"]], "text": f"{row['hazard']} {row['consequence']} {row['avoidance']}"}
+        for row in rows
+    ]
 
 
 ANSWER = {"done": "✓ yes", "open": "☐ open", "not_sure": "☐ not sure"}
@@ -174,7 +170,8 @@ def opinion_text(advice: Advice, bike: Bike) -> str:
     chance = f"{advice.clear:.0%}".replace("%", " %")
     if advice.next is None:
         return f"Nothing is left to do, as far as the log shows (probability {chance})."
-    return f"Work is left (probability that nothing is left: {chance}). Next: {words.move_text(advice.next, bike)}"
+    todo = words.move_text(advice.next, bike)
+    return f"Work is left (probability that nothing is left: {chance}). Next: {todo}"
 
 
 @cache

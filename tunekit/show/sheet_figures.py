@@ -135,5 +135,5 @@ def offset_chart(advice: Advice) -> OffsetChart | None:
             )
             for o in advice.offsets
         ),
-        takeaway=f"Furthest off: cog {worst.cog}, {signed(worst.mm)} mm; quiet within {advice.quiet_mm:.1f} mm.",
+        takeaway=f"Furthest off: cog {worst.cog}, {signed(worst.mm)} mm; {advice.quiet_mm:.1f} mm is quiet.",
     )

@@ -88,10 +88,8 @@ def _listed(title: str, lines: list[str]) -> str:
 
 def _state_text(advice: Advice) -> str:
     with_looks, without = advice.minutes_left, advice.minutes_left_without_look
-    return (
-        f"Probability that nothing is left to do: {advice.clear:.0%}. Expected work left: {with_looks:.0f} minutes, "
-        f"{without:.0f} without a look."
-    )
+    work = f"Expected work left: {with_looks:.0f} minutes, {without:.0f} without a look."
+    return f"Probability that nothing is left to do: {advice.clear:.0%}. {work}"
 
 
 def _tie_text(first: str, second: str, check: Move | None, bike: Bike) -> str:

@@ -1,6 +1,7 @@
 """The run sheet as text: what to order, what to pull in which order, what to test."""
 
 from tunekit.runs.records import CableRun, RunSheet, Wire
+from tunekit.show.signal import SIGNAL
 from tunekit.show.text.columns import columns, paragraphs, wrapped
 from tunekit.show.words import number_text
 
@@ -72,7 +73,9 @@ def runs_text(sheet: RunSheet) -> str:
     sections = "; ".join(f"{one} to {other}" for one, other in sheet.unmeasured).replace("_", " ")
     return paragraphs(
         sheet.title,
-        "\n".join(wrapped(caution.text, "  ", first=f"{caution.signal}: ") for caution in sheet.cautions),
+        "\n".join(
+            wrapped(caution.text, "  ", first=f"{SIGNAL[caution.signal]}: ") for caution in sheet.cautions
+        ),
         columns(("Count", "Spare", "Part", "Advice"), parts, right=(0, 1)) if parts else "",
         "The list of what can be bought is a typical one; use your own." if sheet.typical_stock else "",
         _wires_text(sheet),

@@ -1,17 +1,16 @@
 """The set-up walk as text: where it stands, then each step in its order."""
 
 from tunekit.setup.records import Caution, Step, Target, Walk
+from tunekit.show.signal import SIGNAL
 from tunekit.show.text.columns import paragraphs, wrapped
 from tunekit.show.words import number_text
 
 MARK = {"done": "[x]", "open": "[ ]", "not_sure": "[?]"}
-TRIANGLE = {"WARNING": "⚠ WARNING", "CAUTION": "⚠ CAUTION", "NOTICE": "NOTICE"}
-"""The triangle warns of injury only, so NOTICE goes without."""
 
 
 def caution_text(caution: Caution) -> str:
     """Signal word, hazard, consequence, avoidance."""
-    return f"{TRIANGLE[caution.signal]}: {caution.hazard} {caution.consequence} {caution.avoidance}"
+    return f"{SIGNAL[caution.signal]}: {caution.hazard} {caution.consequence} {caution.avoidance}"
 
 
 def target_text(target: Target) -> str:
