@@ -56,15 +56,15 @@ def _gear(view: SideView, ring: int, cog: int) -> tuple[int, int]:
     return view.rings.index(ring), view.cogs.index(cog)
 
 
-def _arc(x: float, y: float, radius: float, start: float, turned: float) -> Floats:
+def _arc(x: float, y: float, radius: float, start: float, turned: float, points: int) -> Floats:
     """Points of an arc by the headings of the chain on it; clockwise wheels have the chain on their left."""
-    heading = start + np.linspace(0, turned, ARC_POINTS)
+    heading = start + np.linspace(0, turned, points)
     side = -1 if turned < 0 else 1
     return np.column_stack([x + side * radius * np.sin(heading), y - side * radius * np.cos(heading)])
 
 
-def chain_points(one: Wheels, cage: float) -> Floats:
-    """The closed chain of one gear at cage angle `cage` [rad] on the pitch circles, shape (points, 2)."""
+def chain_points(one: Wheels, cage: float, per_arc: int = ARC_POINTS) -> Floats:
+    """The closed chain of one gear at cage angle `cage` [rad] on the pitch circles; (points, 2)."""
     loop = taut_loop(one, np.asarray(cage, float))
     guide, tension = _pulleys(one, cage)
     heading = np.arctan2(float(one.ring_y), float(one.ring_x)) - np.arctan2(
@@ -78,7 +78,7 @@ def chain_points(one: Wheels, cage: float) -> Floats:
     ]
     arcs = []
     for x, y, radius, turned in stops:
-        arcs.append(_arc(x, y, radius, heading, turned))
+        arcs.append(_arc(x, y, radius, heading, turned, per_arc))
         heading += turned
     return np.vstack([*arcs, arcs[0][:1]])
 

@@ -343,8 +343,8 @@ def links_window(
 def rated_capacity(view: SideView, growth_mm: ArrayLike = 0.0) -> float:
     """Capacity in teeth that a leaflet could promise for this cage by the common rule of chain length.
 
-    The rule wraps the largest pair, rounds up to a whole inch and adds one more: up to four links over the bare
-    wrap. What the cage takes up beyond them on the smallest pair, at two teeth a link, is left for the gears.
+    The rule wraps the largest pair, rounds up to a whole inch and adds one more: up to four links over the
+    bare wrap. What the cage takes up beyond them on the smallest pair, at two teeth a link, is left for the gears.
     """
     band = swing_band(view, growth_mm)
     centre = view.chainstay_mm + float(np.max(growth_mm))
