@@ -72,6 +72,8 @@ def _path(details: ErrorDetails) -> str:
     for step in details["loc"]:
         if isinstance(step, int):
             path += f"[{step + 1}]"
+        elif step == "float" or step.startswith("tuple["):
+            continue  # which of a value's two shapes was tried is no place in the file
         elif not (path.startswith("log[") and path.endswith("]") and step in kinds):
             path += f".{step}" if path else step
     return path or "file"

@@ -62,19 +62,25 @@ def load_session(path: str | os.PathLike[str]) -> Session:
 
 def save_session(session: Session, path: str | os.PathLike[str]) -> None:
     """Write a session file atomically: the old file or the new one, never half. Raises SessionError."""
-    target = Path(path)
+    write_whole(session_to_text(session), path)
+
+
+def write_whole(text: str, path: str | os.PathLike[str]) -> None:
+    """Write a text file atomically, keeping the old one's permissions and any link to it. Raises SessionError."""
+    target = Path(os.path.realpath(path))
     temporary: str | None = None
     try:
         handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.", suffix=".part")
         with os.fdopen(handle, "w", encoding="utf-8") as file:
-            file.write(session_to_text(session))
+            file.write(text)
             file.flush()
             os.fsync(file.fileno())
+        os.chmod(temporary, target.stat().st_mode & 0o777 if target.exists() else 0o644)
         os.replace(temporary, target)
     except OSError as error:
         if temporary:
             with suppress(OSError):
                 os.unlink(temporary)
         raise SessionError(
-            f"{target} cannot be written ({error.strerror}); the old file is untouched, choose another place."
+            f"{path} cannot be written ({error.strerror}); the old file is untouched, choose another place."
         ) from None
