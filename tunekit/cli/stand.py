@@ -6,17 +6,13 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
+from pydantic import ValidationError
 
-from tunekit import Session, TunekitError, save_session
+from tunekit import Session, SessionError, TunekitError, save_session
+from tunekit.bike.errors import one_sentence
 from tunekit.bike.starters import starter as starter_bike
 from tunekit.bike.starters import starter_names
 from tunekit.cli.shell import Json, say, show
-
-
-def _title(text: str) -> str:
-    if len(text) > 200:
-        raise TunekitError(f"--title takes at most 200 characters (got {len(text)}); shorten it.")
-    return text
 
 
 def open_app(
@@ -72,7 +68,7 @@ def new(
     """Begin a session from a starter bike."""
     from tunekit.session.file import session_to_text
 
-    session = Session(title=_title(title), bike=starter_bike(starter))
+    session = _session(title, starter)
     if out is None:
         say(session_to_text(session).rstrip())
         return
@@ -80,3 +76,10 @@ def new(
         raise TunekitError(f"{out} exists already; choose another name, or add --force to replace it.")
     save_session(session, out)
     show(session, lambda _: f"{out}: a new session from the starter bike {starter}", json)
+
+
+def _session(title: str, starter: str) -> Session:
+    try:
+        return Session(title=title, bike=starter_bike(starter))
+    except ValidationError as error:
+        raise SessionError(one_sentence(error)) from None

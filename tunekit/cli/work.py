@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from tunekit import load_session
+from tunekit import TunekitError, load_session
 from tunekit.cli.shell import File, Json, Seed, show
 
 
@@ -51,6 +51,13 @@ def sheet(
 
     One HTML file without scripts: bike, findings, chain, settings, log and cautions, for A4 and Letter.
     """
+    from tunekit.session.file import write_whole
+    from tunekit.show.sheet import sheet_html
+
+    if out.resolve() == file.resolve():
+        raise TunekitError(f"--out must not be the session file (got {out}); choose another name.")
+    write_whole(sheet_html(load_session(file)), out)
+    show({"path": out}, lambda _: f"{out}: the hand-over sheet", json)
 
 
 def trial(

@@ -5,10 +5,7 @@ come from `show/sheet_figures.py`.
 """
 
 from dataclasses import dataclass
-from functools import cache
 from typing import Any
-
-from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 
 from tunekit.bike import Bike
 from tunekit.data import table
@@ -18,6 +15,7 @@ from tunekit.fit import check_fit, size_chain
 from tunekit.session import Measured, Session, Turned
 from tunekit.setup import setup_steps
 from tunekit.show import sheet_figures, words
+from tunekit.show.rendering import rendered
 from tunekit.show.signal import SIGNAL
 from tunekit.show.text.fit import STATUS, VERDICT, figure, finding_name, where_text, window_text
 
@@ -174,16 +172,11 @@ def opinion_text(advice: Advice, bike: Bike) -> str:
     return f"Work is left (probability that nothing is left: {chance}). Next: {todo}"
 
 
-@cache
-def _template() -> Template:
-    loader = PackageLoader("tunekit.show", "templates")
-    return Environment(loader=loader, autoescape=True, undefined=StrictUndefined).get_template("sheet.html")
-
-
 def sheet_html(session: Session) -> str:
     """The whole page as text; the same session gives the same page."""
     days = [entry.at.strftime("%Y-%m-%d") for entry in session.log]
-    return _template().render(
+    return rendered(
+        "sheet.html",
         title=session.title or words.say("desk.untitled"),
         first=days[0] if days else None,
         last=days[-1] if days else None,
