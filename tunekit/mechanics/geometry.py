@@ -92,7 +92,7 @@ def _guide_distance_mm(view: SideView) -> float:
     return float(tip_radius_mm(view.cogs[-1]) + tip_radius_mm(view.guide_teeth)) + view.pulley_gap_mm
 
 
-def _hanger_seen(view: SideView) -> tuple[float, float]:
+def hanger_seen_mm(view: SideView) -> tuple[float, float]:
     """The hanger's bolt, moved by the offset of the cage pivot so that the body seems to carry the pulley."""
     angle = np.radians(view.set_angle_deg)
     return (
@@ -106,12 +106,12 @@ def body_reach_mm(view: SideView) -> float:
     if view.body_mm is not None:
         return view.body_mm
     forward, far = np.radians(typical("pulley_forward_deg")), _guide_distance_mm(view)
-    x, y = _hanger_seen(view)
+    x, y = hanger_seen_mm(view)
     return float(np.hypot(far * np.sin(forward) - x, -far * np.cos(forward) - y))
 
 
 def _check_reach(view: SideView) -> None:
-    body, hanger, far = body_reach_mm(view), float(np.hypot(*_hanger_seen(view))), _guide_distance_mm(view)
+    body, hanger, far = body_reach_mm(view), float(np.hypot(*hanger_seen_mm(view))), _guide_distance_mm(view)
     low, high = abs(body - hanger), body + hanger
     if not low <= far <= high:
         gap = view.pulley_gap_mm + (np.clip(far, low, high) - far)
@@ -128,7 +128,7 @@ def _check_reach(view: SideView) -> None:
 
 def pivots_mm(view: SideView) -> tuple[Floats, Floats]:
     """Place (x, y) of the cage pivot on each cog [mm], shape (cogs,) each."""
-    x, y = _hanger_seen(view)
+    x, y = hanger_seen_mm(view)
     body, hanger, far = body_reach_mm(view), float(np.hypot(x, y)), _guide_distance_mm(view)
     # Triangle of hub, hanger and guide pulley by the law of cosines; of its two places the forward one.
     cosine = np.clip((far * far + hanger * hanger - body * body) / (2 * far * hanger), -1, 1)
