@@ -3,6 +3,7 @@
 from tunekit.bike import Bike, PlanError, SessionError, TunekitError
 from tunekit.fit import ChainAdvice, Finding, FitReport, SwapReport, check_fit, size_chain, swap
 from tunekit.session import Session, load_session, save_session
+from tunekit.setup import setup_steps
 
 __version__ = "0.1.0"
 __all__ = [
@@ -18,6 +19,7 @@ __all__ = [
     "check_fit",
     "load_session",
     "save_session",
+    "setup_steps",
     "size_chain",
     "swap",
 ]

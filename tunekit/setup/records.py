@@ -2,8 +2,6 @@
 
 from dataclasses import dataclass
 
-from tunekit.session import LogEntry
-
 Value = float | str | tuple[float, ...]
 
 
@@ -40,7 +38,7 @@ class Asks:
     ring: int | None
     cog: int | None
     form: str
-    """"number", "yes_no", "word" (one of `answers`), "rim" (four readings) or "done" (the act is the entry)."""
+    """"number", "yes_no", "word" (one of `answers`), "rim" (four readings), "done" (the act is the entry)."""
     answers: tuple[str, ...]
     label: str
     unit: str
@@ -50,12 +48,22 @@ class Asks:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Correction:
-    """What to do about a value that is off, and the entry to write when it is done (None: nothing to write)."""
+    """What to do about a value that is off, and the log's words for having done it."""
 
     says: str
     effect: str
     """What the bike does then, or ""."""
-    entry: LogEntry | None
+    kind: str | None = None
+    """"turned" or "fitted"; None when there is nothing to write."""
+    what: str | None = None
+    amount: float | None = None
+    """Signed by its effect, as in the log."""
+    links: int | None = None
+
+    def fields(self) -> dict[str, object]:
+        """The entry to write when it is done, as `make_entry` takes it; only when `kind` is given."""
+        given = {"kind": self.kind, "what": self.what, "amount": self.amount, "links": self.links}
+        return {name: value for name, value in given.items() if value is not None}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,162 @@
+"""Each target as a number for this bike. One function for each `from` of the table."""
+
+from collections.abc import Callable
+from functools import lru_cache, partial
+
+from tunekit.bike import Bike
+from tunekit.data import phrase
+from tunekit.data.amounts import amount_text, number_text
+from tunekit.fit import size_chain
+from tunekit.mechanics.chainline import cog_lines_mm, middle_mm
+from tunekit.mechanics.wear import wear_limit_pct
+from tunekit.setup.records import QuietWindow, Target
+from tunekit.setup.rows import Row
+
+say = partial(phrase, "setup")
+STOP_TOLERANCE = 0.25
+"""Of a cog's thickness, either way (judgement: an eye along the cog sees half a millimetre)."""
+GAP_TOLERANCE_MM = 1.0
+"""One published class prints 6 to 8 mm (Mountain bike garage files; seen), so 1 either way."""
+CHAINLINE_TOLERANCE_MM = 5.0
+"""Accepted by some for a single cog; better under 2 (chainline articles; seen)."""
+RIM_SPREAD_MM = {"few": 4.0, "many": 3.0}
+"""Largest difference of the four readings: repair schools (memory); common practice for 10 cogs and more."""
+MANY_COGS = 10
+SUPPLIED = ("edge_outboard", "edge_inboard", "quiet_middle")
+"""Targets that come from the search for the quiet window rather than from the bike."""
+LEAST_STEPS_LEFT = 3.0
+"""Until the quiet window is known (judgement)."""
+
+
+def bike_words(bike: Bike) -> dict[str, object]:
+    """This bike's figures for the gaps in the sentences."""
+    return {
+        "smallest": bike.cogs[0],
+        "middle": bike.cogs[len(bike.cogs) // 2],
+        "largest": bike.cogs[-1],
+        "small_ring": bike.rings[0],
+        "middle_ring": bike.rings[len(bike.rings) // 2],
+        "large_ring": bike.rings[-1],
+        "cogs": len(bike.cogs),
+        "speeds": bike.chain.speeds,
+        "cog_mm": number_text(bike.cassette.cog_mm),
+        "pitch": number_text(bike.cassette.pitch_mm),
+        "chainstay": number_text(bike.frame.chainstay_mm),
+        "suspension": say("targets.suspension") if bike.frame.chainstay_growth_mm else "",
+    }
+
+
+def _around(value: float, either_way: float, unit: str, why: str) -> Target:
+    low, high = round(value - either_way, 6), round(value + either_way, 6)
+    return Target(value=value, low=low, high=high, unit=unit, why=why)
+
+
+def _outer_edge(bike: Bike) -> Target:
+    thick = bike.cassette.cog_mm
+    return _around(thick / 2, STOP_TOLERANCE * thick, "mm", say("targets.outer_edge", **bike_words(bike)))
+
+
+def _cog_centre(bike: Bike) -> Target:
+    return _around(
+        0.0, STOP_TOLERANCE * bike.cassette.cog_mm, "mm", say("targets.cog_centre", **bike_words(bike))
+    )
+
+
+def _rim_spread(bike: Bike) -> Target:
+    high = RIM_SPREAD_MM["many" if len(bike.cogs) >= MANY_COGS else "few"]
+    why = say("targets.rim_spread", high=number_text(high), **bike_words(bike))
+    return Target(value=0.0, low=None, high=high, unit="mm", why=why)
+
+
+def _wear(bike: Bike) -> Target:
+    high = wear_limit_pct(bike.chain.speeds)
+    why = say("targets.wear_limit", high=number_text(high), **bike_words(bike))
+    return Target(value=0.0, low=None, high=high, unit="%", why=why)
+
+
+@lru_cache(maxsize=64)
+def _chain_links(bike: Bike) -> Target:
+    """What fit answers, so that the walk and the chain page never name two lengths."""
+    advice = size_chain(bike)
+    best = float(advice.links)
+    works = advice.shortest is not None and advice.longest is not None
+    low, high = float(advice.shortest or best), float(advice.longest or best)
+    why = say(
+        "targets.chain_links" if works else "targets.chain_never",
+        low=number_text(low),
+        high=number_text(high),
+        **bike_words(bike),
+    )
+    return Target(value=best, low=low, high=high, unit="links", why=why)
+
+
+def _pulley_gap(bike: Bike) -> Target:
+    why = say("targets.pulley_gap", **bike_words(bike))
+    return _around(bike.rear.pulley_gap_mm, GAP_TOLERANCE_MM, "mm", why)
+
+
+def _rear_line(bike: Bike) -> Target:
+    cassette = bike.cassette
+    lines = cog_lines_mm(
+        bike.frame.hub_spacing_mm, cassette.locknut_gap_mm, cassette.cog_mm, cassette.pitch_mm, len(bike.cogs)
+    )
+    middle = middle_mm(lines)
+    why = say("targets.rear_line", target=number_text(middle, 1))
+    return _around(middle, CHAINLINE_TOLERANCE_MM, "mm", why)
+
+
+def _open(row: Row, why: str) -> Target:
+    return Target(value=None, low=None, high=None, unit=row.unit, why=why)
+
+
+def _quiet_middle(row: Row, window: QuietWindow | None) -> Target:
+    if window is None:
+        return _open(row, say("targets.quiet_unknown"))
+    edges = {"outboard": number_text(window.outboard, 3), "inboard": number_text(window.inboard, 3)}
+    why = say("targets.quiet_middle", **edges)
+    return _around(window.middle, row.step / 2, row.unit, why)
+
+
+def _steps_left(row: Row, window: QuietWindow | None) -> Target:
+    low = LEAST_STEPS_LEFT if window is None else float(-(-window.width // 2))
+    why = say("targets.steps_unknown" if window is None else "targets.steps_left")
+    return Target(value=low, low=low, high=None, unit=row.unit, why=why)
+
+
+FROM_BIKE: dict[str, Callable[[Bike], Target]] = {
+    "outer_edge": _outer_edge,
+    "cog_centre": _cog_centre,
+    "rim_spread": _rim_spread,
+    "wear_limit": _wear,
+    "chain_links": _chain_links,
+    "pulley_gap": _pulley_gap,
+    "rear_line": _rear_line,
+}
+
+
+def target_for(row: Row, bike: Bike, window: QuietWindow | None) -> Target | None:
+    """The row's target on this bike; None when the answer is a word, yes or no, or the part's own torque."""
+    if row.target is not None:
+        return Target(value=row.target, low=row.low, high=row.high, unit=row.unit, why="")
+    match row.target_from:
+        case None:
+            return None
+        case "quiet_middle":
+            return _quiet_middle(row, window)
+        case "steps_left":
+            return _steps_left(row, window)
+        case "edge_outboard" | "edge_inboard":
+            return _open(row, say(f"targets.{row.target_from}"))
+    return FROM_BIKE[row.target_from](bike)
+
+
+def target_text(target: Target | None) -> str:
+    """The target as the hand reads it: "0.8 mm", "2 turns"; "" when there is none."""
+    return "" if target is None or target.value is None else value_text(target.value, target.unit)
+
+
+def value_text(value: float, unit: str) -> str:
+    """A measured value with its unit and sign: "−0.25 turns", "0.8 mm", "2 turns"."""
+    if unit == "turns" and value >= 0.5 and (value * 8) == round(value * 8) and value == round(value):
+        return amount_text(value, unit)
+    return f"{number_text(value, 3)} {unit}".strip()

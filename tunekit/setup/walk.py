@@ -1,0 +1,190 @@
+"""The walk: the steps of this bike in the order of the bench, each as the log leaves it."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+from functools import partial
+
+from tunekit.bike import Bike, SessionError
+from tunekit.bike.errors import one_of
+from tunekit.data import phrase, table
+from tunekit.session import Noted, Session
+from tunekit.setup.records import Asks, Caution, QuietWindow, Step, Target, Value, Walk
+from tunekit.setup.replay import Search, Standing, search, standing
+from tunekit.setup.rows import Row, end_of, rows_for, walks_for
+from tunekit.setup.screws import settable, turn
+from tunekit.setup.targets import SUPPLIED, bike_words, target_for, target_text
+from tunekit.setup.verdicts import verdict_for
+from tunekit.setup.window import quiet_window
+
+say = partial(phrase, "setup")
+
+
+def default_walk(session: Session) -> str:
+    """The walk last begun in the log, else the one its reports and parts ask for, else the rear one."""
+    possible = walks_for(session.bike)
+    begins = {event: walk for walk, event in table("setup")["begins"].items() if walk in possible}
+    chosen = possible[0]
+    for entry in session.log:
+        if isinstance(entry, Noted):
+            chosen = entry.walk if entry.walk in possible else chosen
+        else:
+            chosen = begins.get(f"{entry.kind}.{getattr(entry, 'what', '')}", chosen)
+    return chosen
+
+
+def _asks(row: Row, bike: Bike, words: dict[str, str]) -> Asks:
+    heard = row.kind == "heard"
+    return Asks(
+        kind=row.kind,
+        what="" if heard else row.what,
+        moment=row.what if heard else None,
+        ring=end_of(bike.rings, row.ring),
+        cog=end_of(bike.cogs, row.cog),
+        form=row.form,
+        answers=row.answers,
+        label=words["label"],
+        unit=row.unit,
+        step=row.step,
+    )
+
+
+def _caution(row: Row) -> Caution | None:
+    return None if row.caution is None else Caution(**table("words/setup")["cautions"][row.caution])
+
+
+def _beside(row: Row) -> str:
+    if row.torque is None:
+        return ""
+    low, high = row.torque
+    return say("verdicts.torque_beside", low=f"{low:g}", high=f"{high:g}")
+
+
+def _command(
+    row: Row, words: dict[str, str], gaps: dict[str, object], found: Search | None, window: QuietWindow | None
+) -> str:
+    """The command; for the middle of the window, from where the last edge left the adjuster."""
+    if row.target_from != "quiet_middle":
+        return words["command"].format(**gaps)
+    if window is None or found is None or found.last is None:
+        return words["waiting"]
+    amount = settable(row.what, window.middle - found.last)
+    return turn(row.what, amount, gaps["bike"]).says if amount else words["there"]  # type: ignore[arg-type]
+
+
+def _at(row: Row, session: Session, found: Search | None, target: Target | None) -> Standing:
+    """What the log says; the search for the quiet window is replayed as a whole."""
+    at = standing(row, session.log, session.bike)
+    if found is None:
+        return at
+    value: Value | None
+    match row.target_from:
+        case "edge_outboard":
+            value = found.outboard
+        case "edge_inboard":
+            value = found.inboard
+        case _:
+            value = found.settled(target.value, row.step / 2) if target else None
+    return Standing(value=value, twice=at.twice, not_sure=at.not_sure)
+
+
+def _step(row: Row, session: Session, needs: tuple[str, ...], window: QuietWindow | None) -> Step:
+    """One step, its target, its value and its verdict."""
+    bike = session.bike
+    target = target_for(row, bike, window)
+    found = search(row, session.log) if row.target_from in SUPPLIED else None
+    at = _at(row, session, found, target)
+    verdict = verdict_for(row, at, target, found, window, bike)
+    done = verdict is not None and verdict.name == "pass"
+    words: dict[str, str] = table("words/setup")["steps"][row.id]
+    gaps = {"target": target_text(target), "low": "", "bike": bike} | bike_words(bike)
+    if target is not None and target.low is not None:
+        gaps["low"] = f"{target.low:g}"
+    return Step(
+        id=row.id,
+        part=row.part,
+        title=words["title"].format(**gaps),
+        command=_command(row, words, gaps, found, window),
+        why=words["why"].format(**gaps),
+        how=words["how"].format(**gaps),
+        direction=words.get("direction", "").format(**gaps),
+        target=target,
+        beside=_beside(row),
+        tools=row.tools,
+        needs=needs,
+        waits_for=(),
+        asks=_asks(row, bike, words),
+        picture=row.picture,
+        caution=_caution(row),
+        order_reason=words.get("order", "").format(**gaps),
+        confirm=row.confirm,
+        state="done" if done else "not_sure" if at.not_sure else "open",
+        value=at.value,
+        verdict=verdict,
+        source=row.source,
+        status=row.status,
+    )
+
+
+def _window(rows: Iterable[Row], session: Session) -> QuietWindow | None:
+    """The quiet window of this walk, if it has the step and both edges are in the log."""
+    middle = next((row for row in rows if row.target_from == "quiet_middle"), None)
+    return None if middle is None else quiet_window(middle, search(middle, session.log), session.bike)
+
+
+def _waiting(steps: tuple[Step, ...]) -> tuple[Step, ...]:
+    """The same steps, each with those of its needs that are not done."""
+    done = {step.id for step in steps if step.state == "done"}
+    return tuple(
+        replace(step, waits_for=tuple(need for need in step.needs if need not in done)) for step in steps
+    )
+
+
+def setup_steps(session: Session, walk: str | None = None) -> Walk:
+    """The walk for this session: every step with this bike's target and what the log already says.
+
+    `walk` is one of `walks_for(session.bike)`; without it the log chooses. Raises SessionError when the walk
+    does not fit the bike.
+    """
+    name = default_walk(session) if walk is None else walk
+    possible = walks_for(session.bike)
+    if name not in possible:
+        raise SessionError(say("walk_errors.unknown", choices=one_of(possible), walk=name))
+    rows = rows_for(name, session.bike)
+    window = _window(rows, session)
+    ids = {row.id for row in rows}
+    steps = _waiting(
+        tuple(_step(row, session, tuple(n for n in row.needs if n in ids), window) for row in rows)
+    )
+    still = [step.id for step in steps if step.state == "open"]
+    left = tuple(step.id for step in steps if step.state == "not_sure")
+    return Walk(
+        name=name,
+        title=say(f"walks.{name}"),
+        steps=steps,
+        current=next(iter((*still, *left)), None),
+        done=sum(step.state == "done" for step in steps),
+        total=len(steps),
+        left_open=left,
+        begun=any(isinstance(entry, Noted) and entry.walk == name for entry in session.log),
+        handed_over=all(step.state == "done" for step in steps if step.confirm),
+    )
+
+
+def step_for(session: Session, what: str) -> tuple[str, str] | None:
+    """Walk and step in which `what` ("low_limit", "pulley_gap_mm", "connectors") is set or measured, or None.
+
+    The session's own walk comes first, then the others that fit the bike.
+    """
+    own = default_walk(session)
+    walks = (own, *(walk for walk in walks_for(session.bike) if walk != own))
+    found = ((walk, row) for walk in walks for row in rows_for(walk, session.bike))
+    places = [(walk, row) for walk, row in found if not row.confirm]
+    for serves in (
+        lambda row: what in (row.turn, row.what),
+        lambda row: row.fix is not None and row.fix.endswith(f".{what}"),
+        lambda row: what in [turned for turned, _ in row.turns.values()],
+    ):
+        for walk, row in places:
+            if serves(row):
+                return walk, row.id
+    return None
