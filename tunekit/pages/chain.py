@@ -3,8 +3,8 @@
 import streamlit as st
 
 from tunekit.bike import Bike, SessionError
-from tunekit.fit import ChainAdvice, RuleLength, size_chain
-from tunekit.fit.swap import SwapReport, swap
+from tunekit.fit import ChainAdvice, RuleLength, SwapReport, size_chain
+from tunekit.fit.swap import swap
 from tunekit.pages import desk
 from tunekit.pages.bike_form import teeth_from
 from tunekit.session.store import Kept

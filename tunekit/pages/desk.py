@@ -4,6 +4,7 @@ Session state holds plain values only: the session's id, the version last shown,
 problem. The session itself is read from the store on every run.
 """
 
+import re
 from dataclasses import replace
 from typing import Literal
 
@@ -13,7 +14,7 @@ from tunekit.bike import Bike, SessionError
 from tunekit.pages.router import page_file
 from tunekit.session import Session, make_entry
 from tunekit.session.store import Kept, Store, default_path
-from tunekit.show.words import say, session_line
+from tunekit.show.words import entry_text, say, session_line
 
 PROBLEM = "problem"
 SESSION = "session"
@@ -72,7 +73,7 @@ def need() -> Kept:
     if found is None:
         _offer_last()
         st.stop()
-    st.caption(session_line(found.session))
+    st.caption(plain(session_line(found.session)))
     problem = st.session_state.pop(PROBLEM, None)
     if problem:
         st.error(problem)
@@ -103,20 +104,18 @@ def _as_shown() -> Kept:
     return replace(found, version=st.session_state.get(SHOWN, found.version))
 
 
-def add(kind: str, **fields: object) -> bool:
-    """Write one entry (a button's callback); a problem is shown on the next run. True when written."""
-    return add_all([{"kind": kind, **fields}])
+def add(kind: str, **fields: object) -> None:
+    """Write one entry (a button's callback); a problem is shown on the next run."""
+    add_all([{"kind": kind, **fields}])
 
 
-def add_all(entries: list[dict[str, object]]) -> bool:
+def add_all(entries: list[dict[str, object]]) -> None:
     """Write several entries at once, all or none."""
     try:
         made = [make_entry(**fields) for fields in entries]  # type: ignore[arg-type]
         store().add(_as_shown(), *made)
     except SessionError as error:
         st.session_state[PROBLEM] = str(error)
-        return False
-    return True
 
 
 def change(*, title: str | None = None, bike: Bike | None = None) -> bool:
@@ -147,6 +146,18 @@ def undo_row(found: Kept) -> None:
             st.button(
                 say(f"desk.{which}"), key=which, icon=icon, on_click=_step, args=(which,), disabled=not can
             )
+
+
+def plain(text: str) -> str:
+    """A user's words inside Markdown: nothing in them is markup."""
+    return re.sub(r"([\\`*_{}\[\]()#+\-.!|<>~$:])", r"\\\1", text)
+
+
+def last_entry(found: Kept) -> None:
+    """What was written last, and undo and redo beside it."""
+    if found.session.log:
+        st.caption(say("desk.last", entry=plain(entry_text(found.session.log[-1]))))
+    undo_row(found)
 
 
 def next_page(name: str, *, main: bool = True) -> None:

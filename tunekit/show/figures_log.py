@@ -5,6 +5,7 @@ import plotly.graph_objects as go
 from tunekit.bike import Bike
 from tunekit.diagnosis.advice import Advice, Offset
 from tunekit.session import Heard, Session
+from tunekit.session.rides import last_ride
 from tunekit.show import style
 from tunekit.show.words import cause_label, label, say
 
@@ -17,11 +18,8 @@ GearState = str
 def heard_by_gear(session: Session) -> dict[tuple[int | None, int | None], list[Heard]]:
     """What was heard since the last turn or part, gear by gear, in the order of the log."""
     found: dict[tuple[int | None, int | None], list[Heard]] = {}
-    for entry in session.log:
-        if entry.kind in ("turned", "fitted"):
-            found.clear()
-        if isinstance(entry, Heard):
-            found.setdefault((entry.ring, entry.cog), []).append(entry)
+    for entry in last_ride(session.log):
+        found.setdefault((entry.ring, entry.cog), []).append(entry)
     return found
 
 

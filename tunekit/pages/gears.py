@@ -1,0 +1,56 @@
+"""Gears and chainline: how far each gear goes, and how straight the chain runs in it."""
+
+import streamlit as st
+
+from tunekit.bike import Bike
+from tunekit.mechanics.gears import GearTable, gear_table
+from tunekit.pages import desk
+from tunekit.show.words import gear_text, number_text, say
+
+
+def figures(table: GearTable) -> None:
+    """Every gear as one line of figures, so that nothing is told by a picture alone."""
+    with st.expander(say("gears.table")):
+        lines = [
+            say(
+                "gears.line",
+                gear=gear_text(ring, cog),
+                ratio=number_text(float(table.ratio[row, column])),
+                inches=number_text(float(table.gear_inches[row, column]), 0),
+                development=number_text(float(table.development_m[row, column])),
+                gain=number_text(float(table.gain_ratio[row, column])),
+                speed=number_text(float(table.speed_kmh[row, column]), 0),
+            )
+            for row, ring in enumerate(table.rings)
+            for column, cog in enumerate(table.cogs)
+        ]
+        st.markdown("\n".join(f"- {line}" for line in lines))
+
+
+def span(table: GearTable) -> str:
+    low, high = float(table.development_m.min()), float(table.development_m.max())
+    percent = number_text(100 * high / low, 0)
+    return say("gears.range", percent=percent, low=number_text(low), high=number_text(high))
+
+
+def same(table: GearTable) -> None:
+    if table.duplicates:
+        pairs = [say("gears.pair", a=gear_text(*a), b=gear_text(*b)) for a, b in table.duplicates]
+        st.write(say("gears.same", pairs="; ".join(pairs)))
+
+
+def gears_of(bike: Bike) -> None:
+    cadence = st.slider(say("gears.cadence"), 40, 130, 90, 5, key="cadence", persist_state="session")
+    table = gear_table(
+        bike.rings, bike.cogs, bike.wheel.circumference_mm, bike.crank.length_mm, float(cadence)
+    )
+    st.write(span(table))
+    same(table)
+    figures(table)
+
+
+found = desk.need()
+st.title(say("gears.title"))
+gears_of(found.session.bike)
+desk.next_page("log")
+desk.next_page("setup_walk", main=False)
