@@ -4,8 +4,8 @@ from typing import Annotated
 
 import typer
 
-from tunekit import Bike, load_session
-from tunekit.cli.shell import File, Json, show, teeth_of
+from tunekit import load_session
+from tunekit.cli.shell import File, Json, show, with_teeth
 
 
 def fit(file: File, json: Json = False) -> None:
@@ -37,12 +37,10 @@ def chain(
     from tunekit.show.text.fit import chain_text, swap_text
 
     bike = load_session(file).bike
-    changed = {"cogs": teeth_of(cogs, "--cogs"), "rings": teeth_of(rings, "--rings")}
-    teeth = {name: new for name, new in changed.items() if new is not None}
-    if teeth:
-        show(swap(bike, Bike.build(**{**dict(bike), **teeth})), swap_text, json)
-    else:
+    if cogs is None and rings is None:
         show(size_chain(bike), chain_text, json)
+    else:
+        show(swap(bike, with_teeth(bike, cogs=cogs, rings=rings)), swap_text, json)
 
 
 def gears(

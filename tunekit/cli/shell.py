@@ -8,7 +8,7 @@ from typing import Annotated, TypeVar
 
 import typer
 
-from tunekit import TunekitError
+from tunekit import Bike, TunekitError
 
 Result = TypeVar("Result")
 
@@ -33,13 +33,18 @@ def show(result: Result, as_text: Callable[[Result], str], json: bool) -> None:
     say(json_text(result) if json else as_text(result))
 
 
-def teeth_of(text: str | None, option: str) -> tuple[int, ...] | None:
-    """11,13,15 as numbers; the bike itself checks their order."""
+def with_teeth(bike: Bike, **options: str | None) -> Bike:
+    """The bike with other cogs or rings, given as 11,13,15; raises TunekitError when they cannot be."""
+    teeth = {name: _teeth(text, name) for name, text in options.items() if text is not None}
+    return Bike.build(**{**dict(bike), **teeth})
+
+
+def _teeth(text: str, name: str) -> tuple[int, ...]:
     try:
-        return None if text is None else tuple(int(part) for part in text.replace(",", " ").split())
+        return tuple(int(part) for part in text.replace(",", " ").split())
     except ValueError:
         raise TunekitError(
-            f"{option} must be tooth counts like 11,13,15 (got {text}); correct the list."
+            f"--{name} must be tooth counts like 11,13,15 (got {text}); correct the list."
         ) from None
 
 

@@ -8,11 +8,12 @@ from typing import Annotated
 import typer
 from pydantic import ValidationError
 
-from tunekit import Session, SessionError, TunekitError, save_session
+from tunekit import Bike, Session, SessionError, TunekitError, save_session
 from tunekit.bike.errors import one_sentence
 from tunekit.bike.starters import starter as starter_bike
 from tunekit.bike.starters import starter_names
-from tunekit.cli.shell import Json, say, show
+from tunekit.cli.shell import Json, say, show, with_teeth
+from tunekit.session.file import session_to_text
 
 
 def open_app(
@@ -62,13 +63,17 @@ def new(
         Path | None, typer.Option("-o", "--out", metavar="FILE", help="File to write; printed if left out.")
     ] = None,
     title: Annotated[str, typer.Option(metavar="TEXT", help="What to call the bike or the job.")] = "",
+    cogs: Annotated[str | None, typer.Option(metavar="TEETH", help="Its own cogs, as 11,13,15.")] = None,
+    rings: Annotated[str | None, typer.Option(metavar="TEETH", help="Its own rings, as 34,50.")] = None,
+    links: Annotated[int | None, typer.Option(help="Links of its chain, 12.7 mm each.")] = None,
     force: Annotated[bool, typer.Option("--force", help="Replace the file if it exists.")] = False,
     json: Json = False,
 ) -> None:
     """Begin a session from a starter bike."""
-    from tunekit.session.file import session_to_text
-
-    session = _session(title, starter)
+    bike = with_teeth(starter_bike(starter), cogs=cogs, rings=rings)
+    if links is not None:
+        bike = Bike.build(**{**dict(bike), "chain": {**dict(bike.chain), "links": links}})
+    session = _session(title, bike)
     if out is None:
         say(session_to_text(session).rstrip())
         return
@@ -78,8 +83,8 @@ def new(
     show(session, lambda _: f"{out}: a new session from the starter bike {starter}", json)
 
 
-def _session(title: str, starter: str) -> Session:
+def _session(title: str, bike: Bike) -> Session:
     try:
-        return Session(title=title, bike=starter_bike(starter))
+        return Session(title=title, bike=bike)
     except ValidationError as error:
         raise SessionError(one_sentence(error)) from None

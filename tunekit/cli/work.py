@@ -25,12 +25,18 @@ def runs(
     show(plan_runs(load_plan(plan)), runs_text, json)
 
 
-def steps(file: File, json: Json = False) -> None:
+def steps(
+    file: File,
+    walk: Annotated[
+        str | None, typer.Option(metavar="NAME", help="The walk; the log chooses if left out.")
+    ] = None,
+    json: Json = False,
+) -> None:
     """The set-up walk: this bike's targets, what is done."""
     from tunekit.setup import setup_steps
     from tunekit.show.text.steps import steps_text
 
-    show(setup_steps(load_session(file)), steps_text, json)
+    show(setup_steps(load_session(file), walk), steps_text, json)
 
 
 def advise(file: File, seed: Seed = 0, json: Json = False) -> None:

@@ -124,8 +124,7 @@ def _log(session: Session) -> list[tuple[str, str]]:
 def _cautions(bike: Bike) -> list[dict[str, str]]:
     """The walk's cautions that the rider must read, gravest first."""
     named, known = table("words/sheet")["cautions"], table("words/setup")["cautions"]
-    parts = [bike.rear, *([bike.front] if bike.front else [])]
-    motor = any(part.actuation == "electronic" for part in parts)
+    motor = "electronic" in (bike.rear.actuation, bike.front and bike.front.actuation)
     rows = [known[name] for name in [*named["every"], *(named["electronic"] if motor else [])]]
     order = list(SIGNAL)
     rows.sort(key=lambda row: order.index(row["signal"]))

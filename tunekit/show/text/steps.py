@@ -14,9 +14,8 @@ def caution_text(caution: Caution) -> str:
 
 
 def target_text(target: Target) -> str:
-    """6 mm (5 to 7): why"""
-    bounds = [None if bound is None else number_text(bound) for bound in (target.low, target.high)]
-    low, high = bounds
+    """6 mm (5 to 7): why; a bound or a value that is open is left out."""
+    low, high = (None if bound is None else number_text(bound) for bound in (target.low, target.high))
     span = (
         f"{low} to {high}"
         if low and high
@@ -26,10 +25,9 @@ def target_text(target: Target) -> str:
         if high
         else ""
     )
-    if target.value is None:
-        return f"{span} {target.unit}: {target.why}"
-    around = f" ({span})" if span else ""
-    return f"{number_text(target.value)} {target.unit}{around}: {target.why}"
+    value = "" if target.value is None else number_text(target.value)
+    figure = f"{value} {target.unit} ({span})" if value and span else f"{value or span} {target.unit}"
+    return ": ".join(part for part in (figure if value or span else "", target.why) if part)
 
 
 def _value_text(step: Step) -> str:
