@@ -83,7 +83,9 @@ def skip_name(what: str) -> str:
 
 def what_is_wrong(advice: Advice, session: Session) -> None:
     top = ", ".join(f"{cause_label(c.name)} {chance_text(c.probability)}" for c in advice.causes[:4])
-    st.plotly_chart(cause_bars(advice), key="causes", config=STILL, alt=say("causes.alt", list=top))
+    st.plotly_chart(
+        cause_bars(advice), key="causes", config=STILL, theme=None, alt=say("causes.alt", list=top)
+    )
     for tie in advice.ties:
         st.info(say("advice.tie", first=cause_label(tie.first), second=cause_label(tie.second)))
         if tie.check:
@@ -96,13 +98,14 @@ def what_is_wrong(advice: Advice, session: Session) -> None:
 def what_changes(advice: Advice, session: Session) -> None:
     if not advice.offsets:
         return
-    st.subheader(say("advice.picture"))
+    st.subheader(say("advice.picture"), anchor=False)
     now = [offset.mm for offset in advice.offsets]
     low, high = number_text(min(now)), number_text(max(now))
     st.plotly_chart(
         offset_figure(advice, session.bike),
         key="offsets",
         config=STILL,
+        theme=None,
         alt=say("offset.alt", low=low, high=high, quiet=number_text(advice.quiet_mm)),
     )
 
@@ -147,7 +150,7 @@ def factor_text(factor: float) -> str:
 
 found = desk.need()
 session = found.session
-st.title(say("advice.title"))
+st.title(say("advice.title"), anchor=False)
 desk.last_entry(found)
 advice = advice_on(session_to_text(session))
 move = to_do(advice, session)

@@ -23,7 +23,7 @@ def answer_buttons(move: Move, bike: Bike, name: str = "") -> None:
     if move.kind == "turned":
         turned_buttons(move, name)
     elif move.kind == "fitted":
-        write_button(say("advice.did"), f"main_{name}did", "fitted", placed(move))
+        write_button(say("advice.did"), f"main_{name}did", "fitted", placed(move), primary=not name)
     elif move.what in YES_NO:
         yes_no_buttons(move, bike, name)
     else:
@@ -52,7 +52,13 @@ def write_button(
 
 
 def turned_buttons(move: Move, name: str) -> None:
-    write_button(say("advice.did"), f"main_{name}did", "turned", {"what": move.what, "amount": move.amount})
+    write_button(
+        say("advice.did"),
+        f"main_{name}did",
+        "turned",
+        {"what": move.what, "amount": move.amount},
+        primary=not name,
+    )
     amounts = AMOUNTS.get(unit("turned", move.what))
     if not amounts:
         return
@@ -79,7 +85,7 @@ def not_sure(move: Move, bike: Bike, name: str) -> None:
 def yes_no_buttons(move: Move, bike: Bike, name: str) -> None:
     for answer, value in (("yes", 1), ("no", 0)):
         fields = placed(move, value=value)
-        write_button(say(f"answer.{answer}"), f"main_{name}{answer}", "measured", fields)
+        write_button(say(f"answer.{answer}"), f"main_{name}{answer}", "measured", fields, primary=not name)
     not_sure(move, bike, name)
 
 

@@ -19,7 +19,7 @@ def begin(name: str) -> None:
 
 def choose() -> None:
     """The starter bikes, one tap each."""
-    st.title(say("bike.choose"))
+    st.title(say("bike.choose"), anchor=False)
     st.write(say("bike.choose_help"))
     for name in starter_names():
         if st.button(starter_title(name), key=f"starter_{name}", width="stretch"):
@@ -38,7 +38,7 @@ def sources() -> None:
 def correct() -> None:
     """The form of the bike on the desk."""
     found = desk.need()
-    st.title(say("bike.title"))
+    st.title(say("bike.title"), anchor=False)
     st.info(say("bike.leaflet"))
     bike_form.show(found)
     sources()

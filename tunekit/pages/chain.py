@@ -109,7 +109,7 @@ def before_and_after(found: Kept) -> None:
 
 
 found = desk.need()
-st.title(say("chain.title"))
+st.title(say("chain.title"), anchor=False)
 if st.session_state.get("way") == "swap":
     before_and_after(found)
 advice = size_chain(found.session.bike)

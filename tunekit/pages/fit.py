@@ -44,7 +44,7 @@ def fits(findings: list[Finding]) -> None:
 
 found = desk.need()
 report = check_fit(found.session.bike)
-st.title(say("fit.title"))
+st.title(say("fit.title"), anchor=False)
 VERDICT[report.status](f"**{say(f'fit.{report.status}')}**")
 troubles = [finding for finding in report.findings if finding.status != "pass"]
 for finding in sorted(troubles, key=lambda finding: ORDER[finding.status]):

@@ -50,7 +50,7 @@ def gears_of(bike: Bike) -> None:
 
 
 found = desk.need()
-st.title(say("gears.title"))
+st.title(say("gears.title"), anchor=False)
 gears_of(found.session.bike)
 desk.next_page("log")
 desk.next_page("setup_walk", main=False)

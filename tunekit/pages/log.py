@@ -99,7 +99,7 @@ def rest_good(session: Session, ring: int) -> list[dict[str, object]]:
 def words(found: Kept, gear: dict[str, int | None]) -> None:
     """The second tap: what the gear does, by moment."""
     session = found.session
-    st.subheader(say("log.picked", gear=gear_text(gear["ring"], gear["cog"])).replace("**", ""))
+    st.subheader(say("log.picked", gear=gear_text(gear["ring"], gear["cog"])).replace("**", ""), anchor=False)
     st.button(
         say("log.all_good"),
         key="main_all_good",
@@ -171,7 +171,7 @@ def entries(session: Session) -> None:
 
 found = desk.need()
 session = found.session
-st.title(say("log.title"))
+st.title(say("log.title"), anchor=False)
 desk.last_entry(found)
 gear = picked(session)
 if gear is None:
@@ -190,5 +190,7 @@ st.button(
 desk.next_page("advice")
 told(session)
 log_other.show(session)
-st.plotly_chart(gear_map(session), key="gear_map", alt=say("map.title"), config={"displayModeBar": False})
+st.plotly_chart(
+    gear_map(session), key="gear_map", alt=say("map.title"), config={"displayModeBar": False}, theme=None
+)
 entries(session)

@@ -8,7 +8,7 @@ from tunekit.show.sheet import sheet_html
 from tunekit.show.words import say
 
 found = desk.need()
-st.title(say("sheet.title"))
+st.title(say("sheet.title"), anchor=False)
 st.write(say("sheet.help"))
 st.download_button(
     say("sheet.download"),

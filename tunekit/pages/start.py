@@ -44,7 +44,7 @@ def last_one() -> None:
     listed = desk.store().sessions()
     if not listed:
         return
-    st.subheader(say("start.or"))
+    st.subheader(say("start.or"), anchor=False)
     title = listed[0].title or say("desk.untitled")
     if st.button(say("start.continue", title=title), key="main_continue", width="stretch"):
         desk.take(listed[0].id)
@@ -91,7 +91,7 @@ def own_file() -> None:
             lay_out(session)
 
 
-st.title(say("start.title"))
+st.title(say("start.title"), anchor=False)
 ways()
 last_one()
 samples()

@@ -67,6 +67,7 @@ def gear_map(session: Session) -> go.Figure:
     fig.update_xaxes(
         title_text=say("map.cog"), type="category", categoryorder="array", categoryarray=cogs, tickangle=0
     )
+    fig.update_xaxes(tickfont_size=_tick_px(len(cogs)))
     fig.update_yaxes(
         title_text=say("map.ring"),
         type="category",
@@ -76,34 +77,35 @@ def gear_map(session: Session) -> go.Figure:
     return fig
 
 
-def _band(fig: go.Figure, offsets: list[Offset], name: str, line: dict[str, str], symbol: str) -> None:
+_ASIDE = {"to_larger_cog": -0.14, "to_smaller_cog": 0.14}
+"""The two directions stand a little beside each other, so that their bands can be told apart."""
+
+
+def _line(fig: go.Figure, offsets: list[Offset], bike: Bike, index: int, after: bool) -> None:
+    """One direction, now with its band, or afterwards dotted and without."""
+    direction = offsets[0].direction
+    ink, symbol = style.ink(index), style.SYMBOLS[index]
     fig.add_scatter(
-        x=[str(offset.cog) for offset in offsets],
-        y=[offset.mm for offset in offsets],
-        error_y={
-            "type": "data",
-            "symmetric": False,
-            "array": [offset.high_mm - offset.mm for offset in offsets],
-            "arrayminus": [offset.mm - offset.low_mm for offset in offsets],
-            "thickness": 2,
-            "width": 4,
-        },
+        x=[bike.cogs.index(offset.cog) + _ASIDE[direction] for offset in offsets],
+        y=[offset.after_mm if after else offset.mm for offset in offsets],
+        error_y=None if after else _band(offsets),
         mode="lines+markers",
-        name=name,
-        line={**line, "width": 2},
-        marker={"symbol": symbol, "size": 9},
+        name=say(f"offset.{direction}_after" if after else f"offset.{direction}"),
+        line={"color": ink["color"], "dash": "dot" if after else ink["dash"], "width": 2},
+        marker={"symbol": f"{symbol}-open" if after else symbol, "size": 10},
+        hovertemplate="%{y:.2f} mm",
     )
 
 
-def _after(fig: go.Figure, offsets: list[Offset], name: str, line: dict[str, str], symbol: str) -> None:
-    fig.add_scatter(
-        x=[str(offset.cog) for offset in offsets],
-        y=[offset.after_mm for offset in offsets],
-        mode="lines+markers",
-        name=name,
-        line={"color": line["color"], "dash": "dot", "width": 2},
-        marker={"symbol": f"{symbol}-open", "size": 11},
-    )
+def _band(offsets: list[Offset]) -> dict[str, object]:
+    return {
+        "type": "data",
+        "symmetric": False,
+        "array": [max(offset.high_mm - offset.mm, 0) for offset in offsets],
+        "arrayminus": [max(offset.mm - offset.low_mm, 0) for offset in offsets],
+        "thickness": 2,
+        "width": 3,
+    }
 
 
 def offset_figure(advice: Advice, bike: Bike) -> go.Figure:
@@ -111,24 +113,26 @@ def offset_figure(advice: Advice, bike: Bike) -> go.Figure:
     fig = go.Figure()
     fig.add_hrect(y0=-advice.quiet_mm, y1=advice.quiet_mm, fillcolor=style.BAND, line_width=0, layer="below")
     moves = any(offset.after_mm != offset.mm for offset in advice.offsets)
-    for index, direction in enumerate(("to_larger_cog", "to_smaller_cog")):
+    for index, direction in enumerate(_ASIDE):
         offsets = [offset for offset in advice.offsets if offset.direction == direction]
-        if not offsets:
-            continue
-        line, symbol = style.ink(index), style.SYMBOLS[index]
-        _band(fig, offsets, say(f"offset.{direction}"), line, symbol)
-        if moves:
-            _after(fig, offsets, say(f"offset.{direction}_after"), line, symbol)
-    style.base_layout(fig, say("offset.title"), height=480)
+        for after in (False, True) if moves and offsets else (False,) * bool(offsets):
+            _line(fig, offsets, bike, index, after)
+    style.base_layout(fig, say("offset.title"), height=500)
     fig.update_xaxes(
         title_text=say("offset.cog"),
-        type="category",
-        categoryorder="array",
-        categoryarray=[str(cog) for cog in bike.cogs],
+        tickvals=list(range(len(bike.cogs))),
+        ticktext=[str(cog) for cog in bike.cogs],
         tickangle=0,
+        tickfont_size=_tick_px(len(bike.cogs)),
     )
     fig.update_yaxes(title_text=say("offset.axis"))
+    fig.update_layout(legend_y=-0.28)
     return fig
+
+
+def _tick_px(cogs: int) -> int:
+    """Cog numbers that do not run into each other on a phone."""
+    return style.TEXT_PX if cogs <= 9 else 12
 
 
 def cause_bars(advice: Advice) -> go.Figure:
