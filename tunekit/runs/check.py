@@ -36,13 +36,17 @@ def _check_names(plan: RunPlan) -> None:
     for field, names in rows.items():
         twice = _twice(names)
         if twice is not None:
-            raise PlanError(f"{field} must each be listed once (got {shown(twice)} twice); remove or rename one.")
+            raise PlanError(
+                f"{field} must each be listed once (got {shown(twice)} twice); remove or rename one."
+            )
 
 
 def _check_labels(plan: RunPlan) -> None:
     """W1 and J1 are the sheet's own labels."""
     for number, device in enumerate(plan.devices, 1):
-        if re.fullmatch(r"[WJ]\d+|battery", device.name) and not (device.name == "battery" and device.kind == "battery"):
+        if re.fullmatch(r"[WJ]\d+|battery", device.name) and not (
+            device.name == "battery" and device.kind == "battery"
+        ):
             raise PlanError(
                 f"devices[{number}].name must not look like a label of the sheet (got {device.name}); rename the device."
             )
@@ -57,7 +61,9 @@ def _check_points(plan: RunPlan) -> None:
     used += [(f"cables[{n}].via", name) for n, cable in enumerate(plan.cables, 1) for name in cable.via]
     for field, name in used:
         if name not in known:
-            raise PlanError(f"{field} must be one of the plan's points (got {shown(name)}); correct it or add the point.")
+            raise PlanError(
+                f"{field} must be one of the plan's points (got {shown(name)}); correct it or add the point."
+            )
     for number, section in enumerate(plan.sections, 1):
         if section.between[0] == section.between[1]:
             raise PlanError(
@@ -69,7 +75,9 @@ def _check_points(plan: RunPlan) -> None:
 def _check_battery(plan: RunPlan) -> None:
     """Exactly one battery, and something for it to feed."""
     if not plan.devices and not plan.cables:
-        raise PlanError("devices and cables are both empty, so there is nothing to run; add a device or a cable.")
+        raise PlanError(
+            "devices and cables are both empty, so there is nothing to run; add a device or a cable."
+        )
     if not plan.devices:
         return
     batteries = [device.name for device in plan.devices if device.kind == "battery"]
@@ -81,7 +89,9 @@ def _check_battery(plan: RunPlan) -> None:
     if not batteries:
         raise PlanError("devices must hold one battery (got none); add the battery and where it sits.")
     if len(plan.devices) == 1:
-        raise PlanError("devices must hold something for the battery to feed (got the battery alone); add a device.")
+        raise PlanError(
+            "devices must hold something for the battery to feed (got the battery alone); add a device."
+        )
 
 
 def _check_reach(plan: RunPlan) -> None:
@@ -102,7 +112,9 @@ def _check_cable(plan: RunPlan, cable: Cable, place: str) -> None:
     """The cable follows sections of the frame, and its housing stops lie on its way in order."""
     for one, other in zip(cable.via, cable.via[1:], strict=False):
         if plan.section(one, other) is None:
-            raise PlanError(f"{place}.via must follow sections (got {shown([one, other])}, which none joins); add the section.")
+            raise PlanError(
+                f"{place}.via must follow sections (got {shown([one, other])}, which none joins); add the section."
+            )
     order = [cable.via.index(stop) if stop in cable.via[1:-1] else -1 for stop in cable.stops]
     if -1 in order or order != sorted(set(order)):
         raise PlanError(

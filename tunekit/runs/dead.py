@@ -52,7 +52,9 @@ def explain_dead(sheet: RunSheet, responding: Iterable[str]) -> tuple[DeadBranch
     dead = {name for name in paths if name not in answering}
     broken = {label: names for label, names in behind.items() if names <= dead}
     widest = [names for names in set(broken.values()) if not any(names < other for other in broken.values())]
-    return tuple(_branch(sheet, names, broken) for names in sorted(widest, key=lambda names: _place(paths, names)))
+    return tuple(
+        _branch(sheet, names, broken) for names in sorted(widest, key=lambda names: _place(paths, names))
+    )
 
 
 def _place(paths: dict[str, tuple[str, ...]], names: frozenset[str]) -> int:
@@ -62,7 +64,10 @@ def _place(paths: dict[str, tuple[str, ...]], names: frozenset[str]) -> int:
 def _behind(paths: dict[str, tuple[str, ...]]) -> dict[str, frozenset[str]]:
     """Per wire, junction and device the devices that lose the battery when it fails."""
     labels = list(dict.fromkeys(label for path in paths.values() for label in path))
-    behind = {label: frozenset(name for name, path in paths.items() if label in path or name == label) for label in labels}
+    behind = {
+        label: frozenset(name for name, path in paths.items() if label in path or name == label)
+        for label in labels
+    }
     return {"battery": frozenset(paths), **behind, **{n: behind.get(n, frozenset({n})) for n in paths}}
 
 
@@ -85,6 +90,8 @@ def _suspect(sheet: RunSheet, label: str) -> Suspect:
         return Suspect(kind="wire", label=label, text=text)
     if junction:
         place = junction.at.replace("_", " ")
-        return Suspect(kind="junction", label=label, text=phrase("runs", "dead.junction", label=label, place=place))
+        return Suspect(
+            kind="junction", label=label, text=phrase("runs", "dead.junction", label=label, place=place)
+        )
     kind = "battery" if label == "battery" else "device"
     return Suspect(kind=kind, label=label, text=phrase("runs", f"dead.{kind}", name=label))

@@ -1,5 +1,6 @@
 """Why no wiring exists, and the nearest change that makes one possible."""
 
+from collections import Counter
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +15,21 @@ from tunekit.runs.search import best_tree
 TRY_S = 2.0
 """Time box of each relaxation tried."""
 MOST_TRIED = 30
-_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_NUMBERS = (
+    "no",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+)
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth")
 
 
@@ -99,8 +114,12 @@ def _length_reason(plan: RunPlan, net: Network, tree: Tree) -> Reason:
     longest = max(plan.stock.wires_mm)
     start, end = max(tree.arcs, key=lambda arc: int(net.need_mm[arc]))
     need = int(net.need_mm[start, end])
-    names = {n: net.nodes[n].name if net.nodes[n].device else _junction_at(plan, net, n) for n in (start, end)}
-    why = phrase("runs", "failure.length", start=names[start], end=names[end], need=need, longest=f"{longest:g}")
+    names = {
+        n: net.nodes[n].name if net.nodes[n].device else _junction_at(plan, net, n) for n in (start, end)
+    }
+    why = phrase(
+        "runs", "failure.length", start=names[start], end=names[end], need=need, longest=f"{longest:g}"
+    )
     return Reason(why=(why,), changes=(phrase("runs", "failure.length_change", need=need),))
 
 
@@ -124,7 +143,8 @@ def _with_place(plan: RunPlan, at: str) -> RunPlan:
 def _further_junction(plan: RunPlan, net: Network) -> list[str]:
     """The best point for one junction more, when that alone is enough; inside a tube or beside another if it can be."""
     places, tried = {place.at for place in plan.places}, []
-    for point in plan.points[:MOST_TRIED]:
+    meetings = Counter(name for section in plan.sections for name in section.between)
+    for point in [p for p in plan.points if p.hollow or meetings[p.name] > 1][:MOST_TRIED]:
         wider = network(_with_place(plan, point.name))
         tree = best_tree(wider, TRY_S).tree
         if tree is not None:

@@ -22,7 +22,9 @@ def _parsed(text: str) -> Any:
         raise PlanError("file must be a run plan (got endless nesting); choose a plan file.") from None
     except ValueError as error:
         kind = "JSON" if is_json else "TOML"
-        raise PlanError(f"file must be whole {kind} (it breaks: {shown(error, 80)}); correct that place.") from None
+        raise PlanError(
+            f"file must be whole {kind} (it breaks: {shown(error, 80)}); correct that place."
+        ) from None
 
 
 def plan_from_text(text: str | bytes) -> RunPlan:
@@ -37,7 +39,9 @@ def plan_from_text(text: str | bytes) -> RunPlan:
         raise PlanError("file must be a table of keys and values (got a list); choose a plan file.")
     version = raw.get("tunekit_runs", VERSION)
     if isinstance(version, int) and version > VERSION:
-        raise PlanError(f"tunekit_runs must be {VERSION} (got {shown(version)}); update the tool to open this plan.")
+        raise PlanError(
+            f"tunekit_runs must be {VERSION} (got {shown(version)}); update the tool to open this plan."
+        )
     plan = RunPlan.build(**{str(key): value for key, value in raw.items()})
     check_plan(plan)
     return plan

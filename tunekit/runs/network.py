@@ -97,7 +97,9 @@ def _wires_mm(need_mm: NDArray[np.int64], lengths: tuple[float, ...]) -> NDArray
 
 def _holes(plan: RunPlan, nodes: tuple[Node, ...], routes: dict[str, dict[str, Route]]) -> tuple[Hole, ...]:
     """The sections with a limit, each with the wires that would pass it."""
-    narrow = {frozenset(s.between): (s.between, s.most_wires) for s in plan.sections if s.most_wires is not None}
+    narrow = {
+        frozenset(s.between): (s.between, s.most_wires) for s in plan.sections if s.most_wires is not None
+    }
     passing: dict[frozenset[str], set[Pair]] = {section: set() for section in narrow}
     for i, one in enumerate(nodes if narrow else ()):
         for j, other in enumerate(nodes):

@@ -117,6 +117,8 @@ class Cable(Part):
     """True when it comes out: its inner wire can guide what goes in."""
     cable_ratio: Annotated[float, Field(ge=0.3, le=4)] = 1.7
     """Millimetres at the pulley (or cage) for each millimetre of cable."""
+    quiet_mm: Annotated[float, Field(ge=0.01, le=5)] | None = None
+    """How far off the pulley may stop and still run quietly; null takes a typical value."""
 
 
 class RunPlan(Part):

@@ -58,7 +58,9 @@ class Programme:
     cost, allowed : shape (nodes, nodes); price None admits nothing missing.
     """
 
-    def __init__(self, net: Network, cost: Floats, allowed: NDArray[np.bool_], price: float | None = None) -> None:
+    def __init__(
+        self, net: Network, cost: Floats, allowed: NDArray[np.bool_], price: float | None = None
+    ) -> None:
         self.net, self.price = net, price
         self.hubs = [n for n in range(1, net.devices) if net.nodes[n].ports > 1] + list(net.slots)
         ends = range(1, len(net.nodes))
@@ -117,7 +119,10 @@ class Programme:
             for a in range(len(self.arcs)):
                 self.rows.add([(first + a, 1.0), (a, -1.0)], -np.inf, 0)
             for n in self.hubs:
-                balance = [*((first + a, 1.0) for a in self.into[n]), *((first + a, -1.0) for a in self.out[n])]
+                balance = [
+                    *((first + a, 1.0) for a in self.into[n]),
+                    *((first + a, -1.0) for a in self.out[n]),
+                ]
                 if n == hub and n in self.net.slots:
                     balance.append((self._slot(n), -1.0))
                 arrives = float(n == hub and n not in self.net.slots)
@@ -145,7 +150,10 @@ class Programme:
             objective,
             integrality=whole,
             bounds=Bounds(0.0, upper),
-            constraints=[LinearConstraint(matrix, rows.low, rows.high), LinearConstraint(*self._count_row(junctions))],
+            constraints=[
+                LinearConstraint(matrix, rows.low, rows.high),
+                LinearConstraint(*self._count_row(junctions)),
+            ],
             options={"time_limit": max(seconds, 0.01), "mip_rel_gap": 0.0},
         )
         return (None if found.x is None else self._tree(found.x)), found.status in (0, 2)

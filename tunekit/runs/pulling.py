@@ -11,9 +11,8 @@ def _say(key: str, **values: object) -> str:
     return phrase("runs", key, **values)
 
 
-def _step(key: str, wire: Wire | None = None, notes: tuple[str, ...] = ()) -> PullStep:
-    values = {} if wire is None else {"label": wire.label, "length": f"{wire.length_mm:g}", "start": wire.start, "end": wire.end}
-    return PullStep(label=wire.label if wire else None, command=_say(f"pull.{key}", **values), notes=notes)
+def _step(key: str, **values: object) -> PullStep:
+    return PullStep(label=None, command=_say(f"pull.{key}", **values), notes=())
 
 
 def _turns_in_bracket(plan: RunPlan, wire: Wire) -> bool:
@@ -62,38 +61,67 @@ def _care_notes(plan: RunPlan, wire: Wire) -> list[str]:
 
 
 def _wire_step(plan: RunPlan, wire: Wire, led: dict[str, str], later: tuple[Wire, ...]) -> PullStep:
-    if not hidden_mm(plan, wire.route):
-        return _step("outside", wire, tuple(_care_notes(plan, wire)))
-    notes = [_guide_note(plan, wire, led, later)]
-    if _turns_in_bracket(plan, wire):
-        notes.append(_say("pull.note.bracket"))
-    return _step("wire", wire, (*notes, *_care_notes(plan, wire)))
+    """Pull what is hidden, lay what is not; how it is led comes before what to look out for."""
+    notes, hidden = _care_notes(plan, wire), hidden_mm(plan, wire.route) > 0
+    if hidden and _turns_in_bracket(plan, wire):
+        notes.insert(0, _say("pull.note.bracket"))
+    if hidden:
+        notes.insert(0, _guide_note(plan, wire, led, later))
+    command = _say(
+        f"pull.{'wire' if hidden else 'outside'}",
+        label=wire.label,
+        length=f"{wire.length_mm:g}",
+        start=_end(plan, wire.start, wire.route[0]),
+        end=_end(plan, wire.end, wire.route[-1]),
+    )
+    return PullStep(label=wire.label, command=command, notes=tuple(notes))
 
 
-def pulling(plan: RunPlan, wires: tuple[Wire, ...], junctions: tuple[Junction, ...]) -> tuple[PullStep, ...]:
+def _end(plan: RunPlan, name: str, at: str) -> str:
+    """A junction's label says nothing about where it sits, so its place stands beside it."""
+    return _say("pull.at", name=name, place=plan.called(at)) if name.startswith("junction ") else name
+
+
+def _cable_steps(plan: RunPlan, run: CableRun) -> list[PullStep]:
+    """Cut, keep the way open with a liner where the run is hidden, thread."""
+    housing = [piece for piece in run.pieces if piece.kind == "housing"]
+    pieces = [_say("pull.cut_piece", label=piece.label, length=f"{piece.length_mm:.0f}") for piece in housing]
+    hidden = any(hidden_mm(plan, piece.route) for piece in run.pieces)
+    return [
+        _step("cut", pieces=" and ".join(pieces)),
+        *([_step("liner", cable=run.name)] if hidden else []),
+        _step("thread_cable" if hidden else "thread_open", cable=run.name),
+    ]
+
+
+def pulling(
+    plan: RunPlan, wires: tuple[Wire, ...], junctions: tuple[Junction, ...], cables: tuple[CableRun, ...]
+) -> tuple[PullStep, ...]:
     """The steps in order; the wires come already numbered in theirs."""
-    if not wires:
-        return ()
     led: dict[str, str] = {}
     pulled = [_wire_step(plan, wire, led, wires[place + 1 :]) for place, wire in enumerate(wires)]
     out = bracket_out(plan, wires, junctions)
     idle = [cable.name for cable in plan.cables if cable.old and cable.name not in led]
     return (
         _step("before"),
-        _step("unplug"),
+        *([_step("unplug")] if wires else []),
         *([_step("keep_inner")] if led else []),
         *([_step("bracket_out")] if out else []),
         *pulled,
-        *([_step("inner_out")] if idle else []),
-        _step("seat"),
-        _step("stow"),
+        *([_step("inner_out")] if idle and wires else []),
+        *(step for run in cables for step in _cable_steps(plan, run)),
+        *([_step("seat"), _step("stow")] if wires else []),
+        *([_step("bed_in")] if cables else []),
         _step("bracket_in" if out else "close"),
     )
 
 
-def tags(wires: tuple[Wire, ...]) -> tuple[Tag, ...]:
-    """The same words on both ends, so that either end tells where the other is."""
-    return tuple(Tag(label=wire.label, text=f"{wire.label}: {wire.start} – {wire.end}") for wire in wires)
+def tags(wires: tuple[Wire, ...], cables: tuple[CableRun, ...]) -> tuple[Tag, ...]:
+    """The same words on both ends, so that either end tells where the other is; bare wire needs none."""
+    housing = [piece for run in cables for piece in run.pieces if piece.kind == "housing"]
+    return tuple(
+        Tag(label=run.label, text=f"{run.label}: {run.start} – {run.end}") for run in (*wires, *housing)
+    )
 
 
 def tests(plan: RunPlan, wires: tuple[Wire, ...], cables: tuple[CableRun, ...]) -> tuple[str, ...]:

@@ -53,10 +53,13 @@ class Continuity:
 class CablePiece:
     """One piece of housing, or one stretch of bare inner wire."""
 
+    label: str
     kind: str
     """"housing" or "bare"."""
     start: str
     end: str
+    route: tuple[str, ...]
+    """Points it passes, both ends included."""
     length_mm: float
     """With its slack."""
     slack_mm: float
@@ -67,6 +70,7 @@ class CablePiece:
 class CableRun:
     """One mechanical cable: what to cut, what to buy, and how hard it drags."""
 
+    label: str
     name: str
     pulls: str
     pieces: tuple[CablePiece, ...]
@@ -81,12 +85,11 @@ class CableRun:
     """All bends added up."""
     force_ratio: float
     """Pull at the lever for each newton at the derailleur."""
-    force_ratio_low: float
-    force_ratio_high: float
     drag_mm: float
-    """Predicted lag at the pulley between the two directions."""
-    drag_low_mm: float
-    drag_high_mm: float
+    """How far the pulley is predicted to stop short, either way (`tunekit.mechanics.cable`)."""
+    drag_sd_mm: float
+    most_bend_deg: float | None
+    """Bends at which such a run would just spoil the indexing; None when none would."""
     verdict: str
     """Whether clean indexing is likely, in a sentence."""
     notes: tuple[str, ...]

@@ -35,7 +35,9 @@ def least_junctions(net: Network) -> int:
     return len(sizes) + 1
 
 
-def best_tree(net: Network, seconds: float = TIME_BOX_S, clock: Callable[[], float] = time.monotonic) -> Found:
+def best_tree(
+    net: Network, seconds: float = TIME_BOX_S, clock: Callable[[], float] = time.monotonic
+) -> Found:
     """The wiring with the fewest junctions, then the least excess, then the least wire.
 
     seconds : time box of the whole search; when it runs out the answer is the best so far and not proven.

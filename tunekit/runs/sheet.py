@@ -26,7 +26,8 @@ def plan_runs(plan: RunPlan, *, seconds: float = TIME_BOX_S) -> RunSheet:
     """
     check_plan(plan)
     found, proven = _wired(plan, seconds)
-    cables = tuple(cable_run(plan, cable) for cable in plan.cables if not cable.old)
+    new = [cable for cable in plan.cables if not cable.old]
+    cables = tuple(cable_run(plan, cable, f"C{number}") for number, cable in enumerate(new, 1))
     return RunSheet(
         title=plan.title,
         wires=found.wires,
@@ -36,8 +37,8 @@ def plan_runs(plan: RunPlan, *, seconds: float = TIME_BOX_S) -> RunSheet:
         part_count=len(found.wires) + len(found.junctions),
         excess_mm=sum(wire.excess_mm for wire in found.wires),
         proven=proven,
-        pulling=pulling(plan, found.wires, found.junctions),
-        tags=tags(found.wires),
+        pulling=pulling(plan, found.wires, found.junctions, cables),
+        tags=tags(found.wires, cables),
         continuity=found.continuity,
         tests=tests(plan, found.wires, cables),
         cautions=cautions(found.wires, cables),

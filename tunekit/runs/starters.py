@@ -42,7 +42,9 @@ def _starter_parts(name: object, actuation: object) -> Raw:
     """The starter's own rows, points spelled out from the common table."""
     frame, common = _frame(name), table("frames")
     if actuation not in ("electronic", "cable"):
-        raise ValueError(f"actuation must be electronic or cable (got {shown(actuation)}); choose one of the two")
+        raise ValueError(
+            f"actuation must be electronic or cable (got {shown(actuation)}); choose one of the two"
+        )
     by_wire = actuation == "electronic"
     return {
         "title": frame["label"],
@@ -57,13 +59,21 @@ def _starter_parts(name: object, actuation: object) -> Raw:
 
 def _with_measured(sections: list[Raw], measured: object) -> list[Raw]:
     """The sections with measured lengths in place of typical ones."""
-    if not isinstance(measured, list) or not all(isinstance(m, dict) and set(m) == {"between", "mm"} for m in measured):
-        raise ValueError('measured must be rows like {between = ["stem", "head_tube"], mm = 90}; correct them')
+    if not isinstance(measured, list) or not all(
+        isinstance(m, dict) and set(m) == {"between", "mm"} for m in measured
+    ):
+        raise ValueError(
+            'measured must be rows like {between = ["stem", "head_tube"], mm = 90}; correct them'
+        )
     changed = [dict(section) for section in sections]
     for row in measured:
-        found = [s for s in changed if sorted(map(str, s.get("between", ()))) == sorted(map(str, row["between"]))]
+        found = [
+            s for s in changed if sorted(map(str, s.get("between", ()))) == sorted(map(str, row["between"]))
+        ]
         if not found:
-            raise ValueError(f"measured names a section the frame lacks (got {shown(row['between'])}); correct the points")
+            raise ValueError(
+                f"measured names a section the frame lacks (got {shown(row['between'])}); correct the points"
+            )
         found[0].update(mm=row["mm"], measured=True)
     return changed
 
@@ -86,5 +96,3 @@ def filled_in(raw: Raw) -> Raw:
 def typical_slack_mm(reason: str) -> float:
     """Typical slack for what moves there [mm]."""
     return float(table("frames")["slack"][reason]["mm"])
-
-

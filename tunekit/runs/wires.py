@@ -36,7 +36,11 @@ def hidden_mm(plan: RunPlan, route: tuple[str, ...]) -> float:
 def guides(plan: RunPlan, route: tuple[str, ...]) -> list[str]:
     """Names of the old cables whose inner wire lies along the whole hidden part of a route."""
     hidden = {frozenset(section.between) for section in steps_of(plan, route) if section.inside}
-    laid = {cable.name: set(map(frozenset, zip(cable.via, cable.via[1:], strict=False))) for cable in plan.cables if cable.old}
+    laid = {
+        cable.name: set(map(frozenset, zip(cable.via, cable.via[1:], strict=False)))
+        for cable in plan.cables
+        if cable.old
+    }
     return [name for name, sections in laid.items() if hidden and hidden <= sections]
 
 
@@ -128,7 +132,9 @@ def wiring(plan: RunPlan, net: Network, tree: Tree) -> Wiring:
     )
 
 
-def _rung(path: list[Arc], arcs: dict[Arc, str], labels: dict[int, str], names: dict[int, str]) -> tuple[str, ...]:
+def _rung(
+    path: list[Arc], arcs: dict[Arc, str], labels: dict[int, str], names: dict[int, str]
+) -> tuple[str, ...]:
     """Wires and what they are plugged into on the way, the device itself left out."""
     rung: list[str] = []
     for arc in path:

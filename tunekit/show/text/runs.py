@@ -1,90 +1,75 @@
-"""The run sheet as text: what to order, what to pull in which order, what to test."""
+"""A run sheet as text."""
 
-from tunekit.runs.records import CableRun, RunSheet, Wire
-from tunekit.show.signal import SIGNAL
+from tunekit.runs import RunSheet
+from tunekit.runs.records import CableRun
+from tunekit.show.runs_sheet import cable_drag, cable_lengths, provisos, search_text, verdict
 from tunekit.show.text.columns import columns, paragraphs, wrapped
-from tunekit.show.words import number_text
 
 
-def _mm(length: float) -> str:
-    return number_text(length, 0)
+def _parts(sheet: RunSheet) -> str:
+    rows = [(line.count, line.spare or "–", line.name, line.advice) for line in sheet.parts]
+    return columns(("Fit", "Spare", "Part", "Advice"), rows, right=(0, 1))
 
 
-def _wire_row(wire: Wire) -> tuple[str, ...]:
-    return (
-        wire.label,
-        _mm(wire.need_mm),
-        _mm(wire.length_mm),
-        f"{wire.start} to {wire.end}. {wire.stow}".strip(),
-    )
-
-
-def _wires_text(sheet: RunSheet) -> str:
+def _wires(sheet: RunSheet) -> str:
     if not sheet.wires:
         return ""
-    wires = columns(("Wire", "Need mm", "Buy mm", "From and to"), map(_wire_row, sheet.wires), right=(1, 2))
-    junctions = [
-        (item.label, f"{item.used} of {item.ports}", item.at.replace("_", " "), ", ".join(item.wires))
-        for item in sheet.junctions
-    ]
-    table = columns(("Junction", "Ports", "At", "Wires"), junctions) if junctions else ""
-    proof = (
-        "No wiring with fewer parts, or as many and less excess, exists."
-        if sheet.proven
-        else "Not proven the best."
-    )
-    total = f"{sheet.part_count} wires and junctions, {_mm(sheet.excess_mm)} mm of excess in all. {proof}"
-    return paragraphs(wires, table, wrapped(total))
-
-
-def _cable_text(cable: CableRun) -> str:
     rows = [
-        (
-            piece.kind,
-            _mm(piece.length_mm),
-            f"{number_text(piece.bend_deg, 0)}°",
-            f"{piece.start} to {piece.end}",
-        )
-        for piece in cable.pieces
+        (w.label, w.need_mm, f"{w.length_mm:g}", f"{w.excess_mm:g}", f"{w.start} – {w.end}. {w.stow}".strip())
+        for w in sheet.wires
     ]
-    drag = (
-        f"Drag at the pulley {number_text(cable.drag_mm)} mm ({number_text(cable.drag_low_mm)} to "
-        f"{number_text(cable.drag_high_mm)}); pull at the lever × {number_text(cable.force_ratio)}."
+    table = columns(
+        ("Wire", "Needs", "Buy", "Left", "From – to, mm; where the spare goes"), rows, right=(1, 2, 3)
     )
-    said = [cable.verdict, *cable.notes]
+    junctions = [
+        f"{j.label}: {j.ports} ports at the {j.at.replace('_', ' ')}, {', '.join(j.wires)}"
+        for j in sheet.junctions
+    ]
+    return "\n".join([table, *junctions])
+
+
+def _cable(run: CableRun) -> str:
+    rows = [
+        (p.label, p.kind, f"{p.length_mm:.0f}", f"{p.bend_deg:.0f}", f"{p.start} – {p.end}")
+        for p in run.pieces
+    ]
+    table = columns(("Piece", "Kind", "mm", "Bends", "From – to"), rows, right=(2, 3))
+    said = [cable_lengths(run), cable_drag(run), run.verdict, *run.notes]
+    return "\n".join([f"{run.label} {run.name}", table, *(wrapped(line) for line in said if line)])
+
+
+def _pulling(sheet: RunSheet) -> str:
+    lines = []
+    for number, step in enumerate(sheet.pulling, 1):
+        lines.append(wrapped(step.command, first=f"{number:2}. "))
+        lines += [wrapped(note, first="    - ") for note in step.notes]
+    return "\n".join(["Order of pulling", *lines]) if lines else ""
+
+
+def _tests(sheet: RunSheet) -> str:
     return "\n".join(
-        [
-            f"{cable.name}: housing {_mm(cable.housing_mm)} mm, inner {_mm(cable.inner_mm)} mm",
-            columns(("Piece", "Cut mm", "Bends", "From and to"), rows, right=(1, 2)),
-            *(wrapped(text) for text in (drag, *said) if text),
-        ]
+        ["Test before the frame is closed", *(wrapped(test, first=" [ ] ") for test in sheet.tests)]
     )
 
 
-def _numbered(title: str, lines: list[str]) -> str:
-    said = [wrapped(text, "    ", first=f"{number:2}. ") for number, text in enumerate(lines, 1)]
-    return "\n".join([title, *said]) if lines else ""
+def _continuity(sheet: RunSheet) -> str:
+    rows = [(row.device, " → ".join(row.path)) for row in sheet.continuity]
+    return columns(("Device", "From the battery"), rows) if rows else ""
 
 
 def runs_text(sheet: RunSheet) -> str:
-    """Cautions first, then the parts, every run, the order of pulling and the tests."""
-    parts = [(part.count, part.spare, part.name, part.advice) for part in sheet.parts]
-    pulling = [" ".join([step.command, *step.notes]) for step in sheet.pulling]
-    sections = "; ".join(f"{one} to {other}" for one, other in sheet.unmeasured).replace("_", " ")
+    """The sheet for a shell: cautions, parts, runs, order of pulling, tests."""
     return paragraphs(
         sheet.title,
+        "\n".join(wrapped(line) for line in (verdict(sheet), *provisos(sheet), search_text(sheet)) if line),
         "\n".join(
-            wrapped(caution.text, "  ", first=f"{SIGNAL[caution.signal]}: ") for caution in sheet.cautions
+            wrapped(f"{caution.signal}: {caution.text}", indent="  ", first="") for caution in sheet.cautions
         ),
-        columns(("Count", "Spare", "Part", "Advice"), parts, right=(0, 1)) if parts else "",
-        "The list of what can be bought is a typical one; use your own." if sheet.typical_stock else "",
-        _wires_text(sheet),
-        *map(_cable_text, sheet.cables),
-        _numbered("Order of pulling", pulling),
-        _numbered("Label both ends", [tag.text for tag in sheet.tags]),
-        _numbered("Test before the frame is closed", list(sheet.tests)),
-        _numbered(
-            "If a device is dead", [f"{line.device}: {' - '.join(line.path)}" for line in sheet.continuity]
-        ),
-        wrapped(f"Still the starter frame's lengths, measure them: {sections}.") if sections else "",
+        _parts(sheet),
+        _wires(sheet),
+        *(_cable(run) for run in sheet.cables),
+        _pulling(sheet),
+        "\n".join(["Label both ends", *(f"  {tag.text}" for tag in sheet.tags)]) if sheet.tags else "",
+        _tests(sheet),
+        _continuity(sheet),
     )
