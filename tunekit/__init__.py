@@ -2,6 +2,7 @@
 
 from tunekit.bike import Bike, PlanError, SessionError, TunekitError
 from tunekit.fit import ChainAdvice, Finding, FitReport, SwapReport, check_fit, size_chain, swap
+from tunekit.runs import RunPlan, RunSheet, load_plan, plan_runs
 from tunekit.session import Session, load_session, save_session
 from tunekit.setup import setup_steps
 
@@ -12,12 +13,16 @@ __all__ = [
     "Finding",
     "FitReport",
     "PlanError",
+    "RunPlan",
+    "RunSheet",
     "Session",
     "SessionError",
     "SwapReport",
     "TunekitError",
     "check_fit",
+    "load_plan",
     "load_session",
+    "plan_runs",
     "save_session",
     "setup_steps",
     "size_chain",
