@@ -1,11 +1,21 @@
-"""The side view of a bike as a session describes it: what is typed in, and typical values for the rest."""
+"""The side, top and front views of a bike as a session describes it, with typical values for the rest."""
+
+from functools import partial
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from tunekit.bike import Bike
+from tunekit.bike.errors import TunekitError
+from tunekit.data import table
 from tunekit.mechanics.bounds import Floats
-from tunekit.mechanics.geometry import SideView, body_reach_mm
+from tunekit.mechanics.chainline import cog_lines_mm, gear_angles_deg, ring_lines_mm
+from tunekit.mechanics.front import Cage, chain_lines_mm
+from tunekit.mechanics.geometry import SideView, body_reach_mm, wheels
+from tunekit.mechanics.hanger import Tilt, tilt_effect
+from tunekit.mechanics.loop import run
 from tunekit.mechanics.side_view import with_gap_set
+from tunekit.mechanics.top_view import TopView, moves_mm, offsets_mm, rate_error_mm
 
 
 def side_view(bike: Bike) -> SideView:
@@ -44,3 +54,93 @@ def travel_mm(bike: Bike, positions: int = 5) -> Floats:
     """Chainstay growth at evenly spaced travel positions, from none to the frame's worst [mm]."""
     growth = bike.frame.chainstay_growth_mm
     return np.linspace(0.0, growth, positions) if growth else np.zeros(1)
+
+
+def top_runs_mm(view: SideView) -> Floats:
+    """Free length of the top run in every gear [mm]; shape (rings, cogs)."""
+    every = wheels(view)
+    length, _ = run(every.ring_x, every.ring_y, every.cog_mm - every.ring_mm)
+    return np.asarray(np.broadcast_to(length, (1, len(view.rings), len(view.cogs)))[0], float)
+
+
+def lines_mm(bike: Bike) -> tuple[Floats, Floats]:
+    """Where rings and cogs stand, from the frame's centre plane [mm]; shapes (rings,), (cogs,)."""
+    crank, cassette = bike.crank, bike.cassette
+    return (
+        ring_lines_mm(crank.chainline_mm, crank.ring_gap_mm, len(bike.rings)),
+        cog_lines_mm(
+            bike.frame.hub_spacing_mm,
+            cassette.locknut_gap_mm,
+            cassette.cog_mm,
+            cassette.pitch_mm,
+            len(bike.cogs),
+        ),
+    )
+
+
+def clicks_mm(bike: Bike, pulls_mm: ArrayLike | None = None) -> Floats:
+    """Pulley movement of each click [mm]; an electronic derailleur is taken to match its cogs."""
+    rear, cogs = bike.rear, len(bike.cogs)
+    if rear.cable_ratio is None or (pulls_mm is None and rear.lever_pull_mm is None):
+        return np.full(cogs - 1, bike.cassette.pitch_mm)
+    return moves_mm(rear.lever_pull_mm if pulls_mm is None else pulls_mm, rear.cable_ratio, cogs)  # type: ignore[arg-type]
+
+
+def top_view(
+    bike: Bike,
+    *,
+    index_mm: float = 0.0,
+    tilt: Tilt | None = None,
+    drag_mm: float = 0.0,
+    high_limit_mm: float = np.inf,
+    low_limit_mm: float = np.inf,
+    pulls_mm: ArrayLike | None = None,
+) -> TopView:
+    """The bike from above with what is known to be off; with nothing said, only the clicks' own error shows.
+
+    `pulls_mm` is for levers whose clicks are uneven, one pull for each click from the smallest cog on.
+    """
+    view = side_view(bike)
+    rings, cogs = lines_mm(bike)
+    runs, moves = top_runs_mm(view), clicks_mm(bike, pulls_mm)
+    shift = np.zeros(len(cogs)) if tilt is None else tilt_effect(tilt, view).shift_mm
+    offsets = partial(
+        offsets_mm, moves, bike.cassette.pitch_mm, index_mm=index_mm, shift_mm=shift, drag_mm=drag_mm
+    )
+    offset = offsets(high_limit_mm=high_limit_mm, low_limit_mm=low_limit_mm)
+    return TopView(
+        rings=bike.rings,
+        cogs=bike.cogs,
+        ring_lines_mm=rings,
+        cog_lines_mm=cogs,
+        run_mm=runs,
+        angle_deg=gear_angles_deg(rings, cogs, runs),
+        offset_mm=offset,
+        rate_mm=rate_error_mm(moves, bike.cassette.pitch_mm),
+        tilt_mm=shift,
+        held=offset != offsets(),
+    )
+
+
+def chain_width_mm(bike: Bike) -> float:
+    """Width over the pins of this bike's chain [mm]; raises TunekitError for speeds not tabled."""
+    for row in table("chains")["chain"]:
+        if bike.chain.speeds in row["speeds"]:
+            return float(row["outer_mm"])
+    raise TunekitError(
+        f"chain.speeds has no width on record (got {bike.chain.speeds}); correct the number of cogs."
+    )
+
+
+def front_view(bike: Bike, angle_deg: float = 0.0) -> tuple[Cage, Floats]:
+    """The front cage and the chain's middle at both ends of its plates [mm], shape (rings, cogs, 2).
+
+    Raises TunekitError when the bike has no front derailleur.
+    """
+    if bike.front is None:
+        raise TunekitError(
+            "front must be given for the front cage's clearances (got null); add a front derailleur."
+        )
+    cage = Cage(width_mm=bike.front.cage_width_mm, angle_deg=angle_deg)
+    rings, cogs = lines_mm(bike)
+    return cage, chain_lines_mm(rings, cogs, top_runs_mm(side_view(bike)), cage.ends_mm)
