@@ -64,8 +64,10 @@ def path_window(bike: Bike) -> PathWindow | TunekitError:
     """
     uncut = bike.model_copy(update={"chain": bike.chain.model_copy(update={"links": None})})
     try:
-        view, travel = side_view(uncut), travel_mm(bike)
-        band, best = swing_band(view, travel), links_window(view, travel).best
+        # Wheels that would run into each other give no number on the way to the sentence that says so.
+        with np.errstate(invalid="ignore"):
+            view, travel = side_view(uncut), travel_mm(bike)
+            band, best = swing_band(view, travel), links_window(view, travel).best
     except TunekitError as error:
         return error
     return PathWindow(
