@@ -7,6 +7,8 @@ from hypothesis import given, settings
 from tunekit.bike import Bike, starter, starter_names
 from tunekit.fit import size_chain
 from tunekit.mechanics.chain_length import largest_pair_links
+from tunekit.mechanics.from_bike import side_view, travel_mm
+from tunekit.mechanics.side_view import links_window
 
 
 def test_every_rule_is_named_with_its_rounding_and_source() -> None:
@@ -156,3 +158,14 @@ def test_over_capacity_by_the_leaflet_is_said_even_when_the_path_works() -> None
 
 def test_the_caution_comes_before_the_cut() -> None:
     assert size_chain(GOOD).notes[0].startswith("CAUTION")
+
+
+@pytest.mark.parametrize("name", starter_names())
+def test_the_window_and_its_best_are_the_side_views_own(name: str) -> None:
+    bike = starter(name)
+    advice, window = size_chain(bike), links_window(side_view(bike), travel_mm(bike))
+    assert advice.path_best_links == window.best
+    assert (advice.path_shortest_links, advice.path_longest_links) == pytest.approx(
+        (window.lowest_links, window.highest_links)
+    )
+    assert set(window.links) & set(range(advice.shortest, advice.longest + 1, 2))

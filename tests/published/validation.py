@@ -16,7 +16,7 @@ BEGIN, END = "<!-- validation:begin -->", "<!-- validation:end -->"
 DOCUMENT = HERE.parents[1] / "DEVELOPERS.md"
 
 
-def _modules() -> list[ModuleType]:
+def modules() -> list[ModuleType]:
     """Every test file here that holds ROWS, by name."""
     found = (importlib.import_module(path.stem) for path in sorted(HERE.glob("test_*.py")))
     return [module for module in found if hasattr(module, "ROWS")]
@@ -36,7 +36,7 @@ def _cell(text: str) -> str:
 def rows() -> list[str]:
     """The table's lines: quantity, our value, published value, tolerance, source, status."""
     lines = ["| quantity | ours | published | within | source | status |", "|---|---|---|---|---|---|"]
-    for module in _modules():
+    for module in modules():
         for row in module.ROWS:
             unit = f" {row.unit}" if row.unit else ""
             within = "misprint: must differ" if row.misprint else f"{row.tol:g}"

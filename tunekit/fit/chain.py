@@ -4,13 +4,12 @@ The window is solved from the chain's path, but never starts below the rules' sh
 breaks things. The length to cut is the rule's for a bike of this kind, held inside the window.
 """
 
-import math
 from dataclasses import dataclass
 from functools import cached_property
 
 from tunekit.bike import Bike, TunekitError
 from tunekit.fit.limits import links_text, named, words
-from tunekit.fit.path import PathWindow, path_window, slop_links
+from tunekit.fit.path import PathWindow, even_down, even_up, path_window, slop_links
 from tunekit.fit.report import ChainAdvice, Gear
 from tunekit.fit.rules import (
     rule_lengths,
@@ -47,14 +46,14 @@ class _Lengths:
     def floor(self) -> int:
         """The least that is safe: the rules' shortest, or more where the path asks for more."""
         rule = shortest_by_rule(self.bike)
-        return rule if self.path is None else max(rule, _even_up(self.path.lowest))
+        return rule if self.path is None else max(rule, even_up(self.path.lowest))
 
     @cached_property
     def by_path(self) -> Span | None:
         """What the chain's path allows, from the floor up; None when nothing does."""
         if self.path is None:
             return None
-        longest = _even_down(self.path.highest + slop_links())
+        longest = even_down(self.path.highest + slop_links())
         return (self.floor, longest) if longest >= self.floor else None
 
     @cached_property
@@ -80,14 +79,6 @@ class _Lengths:
 
 def _gears(bike: Bike) -> tuple[Gear, ...]:
     return tuple((ring, cog) for ring in bike.rings for cog in bike.cogs)
-
-
-def _even_up(links: float) -> int:
-    return 2 * math.ceil(links / 2 - 1e-9)
-
-
-def _even_down(links: float) -> int:
-    return 2 * math.floor(links / 2 + 1e-9)
 
 
 def _present(bike: Bike, old: Bike | None) -> tuple[int | None, bool]:
@@ -177,8 +168,8 @@ def _disagreements(lengths: _Lengths, present: int | None) -> tuple[str, ...]:
         both = {"rules": rules[1], "path": lengths.by_path[1], "cage": f"{bike.rear.cage_mm:g}"}
         found.append(words(f"chain.disagree.{key}", **both))
     rule_floor = shortest_by_rule(bike)
-    if _even_up(path.lowest) != rule_floor:
-        key = "path_lower" if _even_up(path.lowest) < rule_floor else "path_higher"
+    if even_up(path.lowest) != rule_floor:
+        key = "path_lower" if even_up(path.lowest) < rule_floor else "path_higher"
         found.append(words(f"chain.disagree.{key}", rules=rule_floor, path=f"{path.lowest:.1f}"))
     judged = lengths.best if present is None else present
     close = path.touching(judged)

@@ -1,5 +1,6 @@
 """The window of lengths that work, solved from the chain's path in every gear."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,7 +10,7 @@ from tunekit.fit.limits import limit
 from tunekit.fit.report import Gear
 from tunekit.mechanics.bounds import Floats
 from tunekit.mechanics.from_bike import side_view, travel_mm
-from tunekit.mechanics.side_view import links_window, swing_band
+from tunekit.mechanics.side_view import swing_band
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,8 +23,6 @@ class PathWindow:
     """Shape (rings, cogs): fewer are stretched."""
     longest_links: Floats
     """Shape (rings, cogs): more touch themselves or hang."""
-    best: int
-    """The even length with the most in hand at its tighter end."""
 
     @property
     def lowest(self) -> float:
@@ -34,6 +33,11 @@ class PathWindow:
     def highest(self) -> float:
         """The most that hangs in no gear."""
         return float(self.longest_links.min())
+
+    @property
+    def best(self) -> int:
+        """The even length with the most in hand at its tighter end; never one that stretches a gear."""
+        return max(even_up(self.lowest), 2 * round((self.lowest + self.highest) / 4))
 
     def too_short(self, links: int) -> tuple[Gear, ...]:
         """Gears stretched by a chain of `links`."""
@@ -51,6 +55,16 @@ class PathWindow:
         return tuple((self.rings[ring], self.cogs[cog]) for ring, cog in np.argwhere(where))
 
 
+def even_up(links: float) -> int:
+    """The next even number of links."""
+    return 2 * math.ceil(links / 2 - 1e-9)
+
+
+def even_down(links: float) -> int:
+    """The even number of links at or below."""
+    return 2 * math.floor(links / 2 + 1e-9)
+
+
 def slop_links() -> float:
     """How far the slack end may be off, since hanger and derailleur body are typical and not measured."""
     return limit("path_slop", "links")
@@ -66,8 +80,7 @@ def path_window(bike: Bike) -> PathWindow | TunekitError:
     try:
         # Wheels that would run into each other give no number on the way to the sentence that says so.
         with np.errstate(invalid="ignore"):
-            view, travel = side_view(uncut), travel_mm(bike)
-            band, best = swing_band(view, travel), links_window(view, travel).best
+            band = swing_band(side_view(uncut), travel_mm(bike))
     except TunekitError as error:
         return error
     return PathWindow(
@@ -75,5 +88,4 @@ def path_window(bike: Bike) -> PathWindow | TunekitError:
         cogs=bike.cogs,
         shortest_links=band.shortest_links.max(axis=0),
         longest_links=band.longest_links.min(axis=0),
-        best=best,
     )
