@@ -89,6 +89,8 @@ class Step:
     """How to measure or judge it."""
     direction: str
     """Which way the screw moves what, or ""."""
+    move: Correction | None
+    """The turn that the command asks for, where it is a number already known."""
     target: Target | None
     beside: str
     """Published range beside a torque that the part itself must name, or ""."""

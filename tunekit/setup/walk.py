@@ -8,7 +8,7 @@ from tunekit.bike import Bike, SessionError
 from tunekit.bike.errors import one_of
 from tunekit.data import phrase, table
 from tunekit.session import Noted, Session
-from tunekit.setup.records import Asks, Caution, QuietWindow, Step, Target, Value, Walk
+from tunekit.setup.records import Asks, Caution, Correction, QuietWindow, Step, Target, Value, Walk
 from tunekit.setup.replay import Search, Standing, search, standing
 from tunekit.setup.rows import Row, end_of, rows_for, walks_for
 from tunekit.setup.screws import settable, turn
@@ -59,16 +59,17 @@ def _beside(row: Row) -> str:
     return say("verdicts.torque_beside", low=f"{low:g}", high=f"{high:g}")
 
 
-def _command(
-    row: Row, words: dict[str, str], gaps: dict[str, object], found: Search | None, window: QuietWindow | None
-) -> str:
-    """The command; for the middle of the window, from where the last edge left the adjuster."""
+def _move(row: Row, found: Search | None, window: QuietWindow | None, bike: Bike) -> Correction | None:
+    """From where the last edge left the adjuster to the middle of the window, once that is known."""
+    if row.target_from != "quiet_middle" or window is None or found is None or found.last is None:
+        return None
+    return turn(row.what, settable(row.what, window.middle - found.last), bike)
+
+
+def _command(row: Row, words: dict[str, str], gaps: dict[str, object], move: Correction | None) -> str:
     if row.target_from != "quiet_middle":
         return words["command"].format(**gaps)
-    if window is None or found is None or found.last is None:
-        return words["waiting"]
-    amount = settable(row.what, window.middle - found.last)
-    return turn(row.what, amount, gaps["bike"]).says if amount else words["there"]  # type: ignore[arg-type]
+    return words["waiting"] if move is None else move.says
 
 
 def _at(row: Row, session: Session, found: Search | None, target: Target | None) -> Standing:
@@ -96,17 +97,19 @@ def _step(row: Row, session: Session, needs: tuple[str, ...], window: QuietWindo
     verdict = verdict_for(row, at, target, found, window, bike)
     done = verdict is not None and verdict.name == "pass"
     words: dict[str, str] = table("words/setup")["steps"][row.id]
-    gaps = {"target": target_text(target), "low": "", "bike": bike} | bike_words(bike)
+    move = _move(row, found, window, bike)
+    gaps = {"target": target_text(target), "low": ""} | bike_words(bike)
     if target is not None and target.low is not None:
         gaps["low"] = f"{target.low:g}"
     return Step(
         id=row.id,
         part=row.part,
         title=words["title"].format(**gaps),
-        command=_command(row, words, gaps, found, window),
+        command=_command(row, words, gaps, move),
         why=words["why"].format(**gaps),
         how=words["how"].format(**gaps),
         direction=words.get("direction", "").format(**gaps),
+        move=move,
         target=target,
         beside=_beside(row),
         tools=row.tools,
