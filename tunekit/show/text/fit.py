@@ -62,6 +62,8 @@ def window_text(advice: ChainAdvice) -> str:
     by = "solved from the chain's path" if advice.basis == "geometry" else "by the rules"
     if advice.shortest is None:
         return f"No length works in every gear ({by})."
+    if advice.shortest == advice.longest:
+        return f"Only {advice.shortest} links work in every gear ({by})."
     return f"{advice.shortest} to {advice.longest} links work in every gear ({by})."
 
 
