@@ -4,7 +4,7 @@ import streamlit as st
 
 from tunekit.diagnosis import advise
 from tunekit.diagnosis.advice import Advice, Move
-from tunekit.pages import advice_ride, desk
+from tunekit.pages import advice_ride, desk, pictures
 from tunekit.pages.advice_answer import answer_buttons
 from tunekit.session import Session, session_from_text, session_to_text
 from tunekit.session.rides import awaits_ride, not_sure_since_change
@@ -21,7 +21,6 @@ from tunekit.show.words import (
     say,
 )
 
-STILL = {"displayModeBar": False}
 RIDE_LATER = "ride_later"
 ASK_AGAIN = "ask_again"
 
@@ -83,9 +82,7 @@ def skip_name(what: str) -> str:
 
 def what_is_wrong(advice: Advice, session: Session) -> None:
     top = ", ".join(f"{cause_label(c.name)} {chance_text(c.probability)}" for c in advice.causes[:4])
-    st.plotly_chart(
-        cause_bars(advice), key="causes", config=STILL, theme=None, alt=say("causes.alt", list=top)
-    )
+    pictures.show(cause_bars(advice), "causes", say("causes.alt", list=top))
     for tie in advice.ties:
         st.info(say("advice.tie", first=cause_label(tie.first), second=cause_label(tie.second)))
         if tie.check:
@@ -100,14 +97,9 @@ def what_changes(advice: Advice, session: Session) -> None:
         return
     st.subheader(say("advice.picture"), anchor=False)
     now = [offset.mm for offset in advice.offsets]
-    low, high = number_text(min(now)), number_text(max(now))
-    st.plotly_chart(
-        offset_figure(advice, session.bike),
-        key="offsets",
-        config=STILL,
-        theme=None,
-        alt=say("offset.alt", low=low, high=high, quiet=number_text(advice.quiet_mm)),
-    )
+    low, high, quiet = map(number_text, (min(now), max(now), advice.quiet_mm))
+    alt = say("offset.alt", low=low, high=high, quiet=quiet)
+    pictures.show(offset_figure(advice, session.bike), "offsets", alt)
 
 
 def others(advice: Advice, session: Session, doing: Move | None) -> None:

@@ -2,12 +2,16 @@
 
 import streamlit as st
 
-from tunekit.bike import Bike, SessionError
+from tunekit.bike import Bike, SessionError, TunekitError
 from tunekit.fit import ChainAdvice, RuleLength, SwapReport, size_chain
 from tunekit.fit.swap import swap
-from tunekit.pages import desk
+from tunekit.mechanics.from_bike import side_view
+from tunekit.mechanics.outline import outline
+from tunekit.mechanics.side_view import solve_paths, swing_band
+from tunekit.pages import desk, pictures
 from tunekit.pages.bike_form import teeth_from
 from tunekit.session.store import Kept
+from tunekit.show.figures_metal import cage_angle_figure, side_view_figure
 from tunekit.show.words import gear_text, number_text, say
 
 
@@ -108,6 +112,24 @@ def before_and_after(found: Kept) -> None:
         )
 
 
+def path(bike: Bike, links: int) -> None:
+    """The chain in one gear, and the cage's angle in all of them."""
+    st.subheader(say("chain.path"), anchor=False)
+    ring, cog = pictures.pick_gear(bike, "chain")
+    view = side_view(bike)
+    try:
+        drawn = outline(view, ring, cog, links)
+        paths = solve_paths(view, links)
+    except TunekitError as error:
+        st.error(str(error))
+        return
+    alt = say("chain.path_alt", gear=gear_text(ring, cog), links=links, state=say(f"chain.{drawn.flag}"))
+    pictures.show(side_view_figure(drawn), "side_view", alt)
+    st.caption(alt)
+    angles = cage_angle_figure(paths, swing_band(view), bike.rings, bike.cogs)
+    pictures.show(angles, "cage_angle", say("chain.angle_alt"))
+
+
 found = desk.need()
 st.title(say("chain.title"), anchor=False)
 if st.session_state.get("way") == "swap":
@@ -117,5 +139,6 @@ answer(advice)
 rules(advice)
 if st.session_state.get("way") != "swap":
     before_and_after(found)
+path(found.session.bike, advice.present or advice.links)
 desk.next_page("gears")
 desk.next_page("setup_walk", main=False)

@@ -3,8 +3,13 @@
 import streamlit as st
 
 from tunekit.bike import Bike
+from tunekit.fit import chainlines
+from tunekit.mechanics.from_bike import chain_width_mm, front_view, top_view
+from tunekit.mechanics.front import best_stops, clearance
 from tunekit.mechanics.gears import GearTable, gear_table
-from tunekit.pages import desk
+from tunekit.mechanics.top_view import TopView
+from tunekit.pages import desk, pictures
+from tunekit.show.figures_metal import angle_figure, front_cage_figure, gear_chart, top_view_figure
 from tunekit.show.words import gear_text, number_text, say
 
 
@@ -44,13 +49,49 @@ def gears_of(bike: Bike) -> None:
     table = gear_table(
         bike.rings, bike.cogs, bike.wheel.circumference_mm, bike.crank.length_mm, float(cadence)
     )
+    pictures.show(gear_chart(table), "gear_chart", span(table))
     st.write(span(table))
     same(table)
     figures(table)
 
 
+def line_of(bike: Bike) -> None:
+    """How straight the chain runs: the two chainlines, the angle in every gear, one gear from above."""
+    lines, view = chainlines(bike), top_view(bike)
+    st.subheader(say("gears.line_title"), anchor=False)
+    front, rear, apart = map(number_text, (lines.front_mm, lines.rear_mm, lines.difference_mm))
+    st.write(say("gears.lines", front=front, rear=rear, apart=apart))
+    pictures.show(angle_figure(view), "angles", say("gears.angle_alt", most=worst(view)))
+    ring, cog = pictures.pick_gear(bike, "gears")
+    angle = number_text(float(view.angle_deg[view.rings.index(ring), view.cogs.index(cog)]), 1)
+    alt = say("gears.from_above", gear=gear_text(ring, cog), angle=angle)
+    pictures.show(top_view_figure(view, ring, cog), "top_view", alt)
+    st.caption(alt)
+    if bike.front is not None:
+        front_cage(bike, ring)
+
+
+def worst(view: TopView) -> str:
+    return number_text(float(abs(view.angle_deg).max()), 1)
+
+
+def front_cage(bike: Bike, ring: int) -> None:
+    """Where the front cage should stand on that ring, and which of its gears still rub."""
+    cage, chain_mm = front_view(bike)
+    width = chain_width_mm(bike)
+    stops = best_stops(bike.rings, bike.cogs, chain_mm, cage, width)
+    clear = clearance(chain_mm, cage, [stop.position_mm for stop in stops], width)
+    row = bike.rings.index(ring)
+    rubs = ", ".join(map(str, (*stops[row].trim_clear, *stops[row].rubs))) or say("gears.none")
+    alt = say("gears.cage_alt", ring=ring, cogs=rubs)
+    figure = front_cage_figure(stops[row], bike.cogs, chain_mm, clear, cage, width, row)
+    pictures.show(figure, "front_cage", alt)
+    st.caption(alt)
+
+
 found = desk.need()
 st.title(say("gears.title"), anchor=False)
 gears_of(found.session.bike)
+line_of(found.session.bike)
 desk.next_page("log")
 desk.next_page("setup_walk", main=False)

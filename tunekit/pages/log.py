@@ -3,7 +3,7 @@
 import streamlit as st
 
 from tunekit.data import table
-from tunekit.pages import desk, log_other
+from tunekit.pages import desk, log_other, pictures
 from tunekit.session import Told
 from tunekit.session.session import Session
 from tunekit.session.store import Kept
@@ -190,7 +190,5 @@ st.button(
 desk.next_page("advice")
 told(session)
 log_other.show(session)
-st.plotly_chart(
-    gear_map(session), key="gear_map", alt=say("map.title"), config={"displayModeBar": False}, theme=None
-)
+pictures.show(gear_map(session), "gear_map", say("map.title"))
 entries(session)
