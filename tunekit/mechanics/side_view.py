@@ -56,6 +56,11 @@ class Band:
     slack_links: Floats
     """Links at the back stop: more hang slack."""
 
+    @property
+    def shared_deg(self) -> tuple[Floats, Floats]:
+        """Furthest back and furthest forward that hold on every ring and travel position; (cogs,)."""
+        return self.back_deg.max(axis=(0, 1)), self.front_deg.min(axis=(0, 1))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Paths:
@@ -344,7 +349,7 @@ def rated_capacity(view: SideView, growth_mm: ArrayLike = 0.0) -> float:
     """Capacity in teeth that a leaflet could promise for this cage by the common rule of chain length.
 
     The rule wraps the largest pair, rounds up to a whole inch and adds one more: up to four links over the
-    bare wrap. What the cage takes up beyond them on the smallest pair, at two teeth a link, is left for the gears.
+    bare wrap. What the cage takes up beyond them on the smallest pair, two teeth a link, is for the gears.
     """
     band = swing_band(view, growth_mm)
     centre = view.chainstay_mm + float(np.max(growth_mm))
