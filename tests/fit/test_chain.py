@@ -57,7 +57,7 @@ def test_rear_suspension_is_measured_at_the_longest_chainstay() -> None:
     assert any("let the spring out" in note for note in advice.notes)
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=40)
 @given(any_bike())
 def test_every_answer_is_even_and_inside_its_window(bike: Bike) -> None:
     advice = size_chain(bike)
@@ -169,3 +169,10 @@ def test_the_window_and_its_best_are_the_side_views_own(name: str) -> None:
         (window.lowest_links, window.highest_links)
     )
     assert set(window.links) & set(range(advice.shortest, advice.longest + 1, 2))
+
+
+def test_over_capacity_without_a_path_names_the_gears_beyond_it() -> None:
+    bike = but(rear={"capacity": 32, "cage_mm": 30})
+    advice = size_chain(bike)
+    assert (advice.basis, advice.shortest, advice.leave_alone) == ("rules", None, ((34, 11),))
+    assert advice.why.endswith("then leave 34 × 11 alone.")

@@ -37,7 +37,7 @@ def _bike_rows(bike: Bike) -> list[tuple[str, str]]:
         if values is None:
             continue
         said = [
-            f"{labels[part][name]['label']}: {_value(value)}"
+            _labelled(labels[part][name]["label"], value)
             for name, value in values
             if name in labels[part] and value is not None
         ]
@@ -49,8 +49,13 @@ def _teeth(teeth: tuple[int, ...]) -> str:
     return ", ".join(map(str, teeth))
 
 
-def _value(value: object) -> str:
-    return words.number_text(value) if isinstance(value, float | int) else str(value)
+def _labelled(label: str, value: object) -> str:
+    """The form's "Chainstay, mm" and 410 as "Chainstay 410 mm"."""
+    if not isinstance(value, float | int):
+        return f"{label} {value}"
+    name, _, unit = label.rpartition(", ")
+    said = words.number_text(value)
+    return f"{name} {said} {unit}" if unit in ("mm", "teeth") else f"{label} {said}"
 
 
 def _fit(bike: Bike) -> dict[str, Any]:
