@@ -12,6 +12,7 @@ from tunekit.fit.limits import links_text, named, words
 from tunekit.fit.path import PathWindow, even_down, even_up, path_window, slop_links
 from tunekit.fit.report import ChainAdvice, Gear
 from tunekit.fit.rules import (
+    beyond_capacity,
     rule_lengths,
     rules_window,
     shortest_by_rule,
@@ -68,6 +69,13 @@ class _Lengths:
             return self.floor
         return min(max(applying, self.window[0]), self.window[1])
 
+    @cached_property
+    def leave_alone(self) -> tuple[Gear, ...]:
+        """Gears to give up when no length works in every gear."""
+        if self.window is not None:
+            return ()
+        return self.too_long(self.best) or beyond_capacity(self.bike)
+
     def too_short(self, links: int) -> tuple[Gear, ...]:
         by_rule = too_short_by_rule(self.bike, links)
         by_path = () if self.path is None else self.path.too_short(links)
@@ -112,6 +120,7 @@ def size_chain(bike: Bike, *, old: Bike | None = None) -> ChainAdvice:
         change_links=change,
         too_short=() if present is None else lengths.too_short(present),
         too_long=() if present is None else lengths.too_long(present),
+        leave_alone=lengths.leave_alone,
         shortest_rules=by_rules and by_rules[0],
         longest_rules=by_rules and by_rules[1],
         path_shortest_links=path.lowest if path else None,
@@ -126,8 +135,7 @@ def _why(lengths: _Lengths, present: int | None, keep: bool | None) -> str:
     """The verdict on the present chain, if there is one, and what to cut a new one to."""
     links, window = lengths.best, lengths.window
     if window is None:
-        gears = lengths.too_long(links)
-        cut = words("chain.none", links=links, gears=named(gears) if gears else words("chain.smallest_pair"))
+        cut = words("chain.none", links=links, gears=named(lengths.leave_alone))
     elif window[0] == window[1]:
         cut = words("chain.cut_one", links=links)
     else:

@@ -8,7 +8,7 @@ import numpy as np
 from tunekit.bike import Bike
 from tunekit.fit.chain import size_chain
 from tunekit.fit.limits import limit, links_text, named, words
-from tunekit.fit.report import Finding, FitReport, Status, worst_of
+from tunekit.fit.report import ChainAdvice, Finding, FitReport, Status, worst_of
 from tunekit.mechanics import capacity, chainline, wear
 
 
@@ -191,49 +191,57 @@ def chain_speeds(bike: Bike) -> Finding:
 
 
 def _speeds_verdict(cogs: int, speeds: int, gap_mm: float, inner_mm: float) -> tuple[Status, str]:
-    """Status, and which way it goes wrong: cogs too thick inside, chain too wide, or chain too narrow."""
+    """Status, and what goes wrong: cogs too thick inside, chain too wide, near its neighbours or narrow."""
     if inner_mm <= 0:
         return "fail", "inner"
-    if gap_mm <= 0:
+    if gap_mm < limit("side_gap", "fail_mm"):
         return "fail", "wide"
-    if speeds == cogs or cogs == 1:
-        return "pass", "wide" if speeds <= cogs else "narrow"
-    return "caution", "wide" if speeds < cogs else "narrow"
+    status: Status = "pass" if speeds == cogs or cogs == 1 else "caution"
+    return status, "near" if speeds <= cogs else "narrow"
 
 
 def chain_length(bike: Bike) -> Finding:
     """The chain against the window of lengths that work."""
     advice = size_chain(bike)
-    short, long = bool(advice.too_short), bool(advice.too_long)
-    why = "none" if advice.shortest is None else "short" if short else "long"
-    status: Status = "pass"
-    if why == "none" or short:
-        status = "fail"
-    elif long or advice.keep is False:
-        status = "caution"
-    window = words("chain_length.no_window")
-    if advice.shortest is not None:
-        key = "chain_length.window_one" if advice.shortest == advice.longest else "chain_length.window"
-        window = words(key, shortest=advice.shortest, longest=advice.longest)
-    crossed = advice.too_short or advice.too_long
-    change = links_text(advice.change_links or 0)
+    status, why = _length_verdict(advice)
+    gears = advice.leave_alone or advice.too_short or advice.too_long
     remedy = words(
         f"chain_length.remedy_{why}",
-        change=change,
+        change=links_text(advice.change_links or 0),
         links=advice.links,
-        gears=named(crossed) if crossed else "the smallest pair",
+        gears=named(gears) if gears else "",
     )
     return Finding(
         name="chain_length",
         status=status,
         value=advice.present,
-        limit=advice.shortest if short or why == "none" else advice.longest,
+        limit=advice.shortest if why == "short" else advice.longest,
         unit="links",
-        rule=words("chain_length.rule", window=window, basis=words(f"chain_length.basis_{advice.basis}")),
+        rule=words(
+            "chain_length.rule",
+            window=_window_text(advice),
+            basis=words(f"chain_length.basis_{advice.basis}"),
+        ),
         if_ignored=words(f"chain_length.if_ignored_{why}"),
         remedy=None if status == "pass" else remedy,
-        gears=crossed,
+        gears=gears,
     )
+
+
+def _length_verdict(advice: ChainAdvice) -> tuple[Status, str]:
+    """Status, and whether the chain is too short, too long, or cannot be right."""
+    if advice.shortest is None:
+        return "fail", "none"
+    if advice.too_short:
+        return "fail", "short"
+    return "caution" if advice.keep is False else "pass", "long"
+
+
+def _window_text(advice: ChainAdvice) -> str:
+    if advice.shortest is None:
+        return words("chain_length.no_window")
+    key = "window_one" if advice.shortest == advice.longest else "window"
+    return words(f"chain_length.{key}", shortest=advice.shortest, longest=advice.longest)
 
 
 def lines_mm(bike: Bike) -> tuple[np.ndarray, np.ndarray]:

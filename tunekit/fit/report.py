@@ -98,6 +98,8 @@ class ChainAdvice:
     """Gears in which the present chain is too short."""
     too_long: tuple[Gear, ...]
     """Gears in which it hangs slack."""
+    leave_alone: tuple[Gear, ...] = ()
+    """Gears that hang slack even with `links`, when no length works in every gear."""
     shortest_rules: int | None = None
     """The same window by the rules alone."""
     longest_rules: int | None = None

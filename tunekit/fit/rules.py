@@ -105,3 +105,11 @@ def too_long_by_rule(bike: Bike, links: int) -> tuple[Gear, ...]:
         for cog in bike.cogs
         if _slack_links(bike, links, most - ring - cog) > room + 1e-9
     )
+
+
+def beyond_capacity(bike: Bike) -> tuple[Gear, ...]:
+    """Gears further from the largest pair, in teeth, than the leaflet's capacity."""
+    most = bike.rings[-1] + bike.cogs[-1]
+    return tuple(
+        (ring, cog) for ring in bike.rings for cog in bike.cogs if most - ring - cog > bike.rear.capacity
+    )
