@@ -4,12 +4,11 @@ import streamlit as st
 
 from tunekit.bike import Bike
 from tunekit.fit import chainlines
-from tunekit.mechanics.from_bike import chain_width_mm, front_view, top_view
-from tunekit.mechanics.front import best_stops, clearance
+from tunekit.mechanics.from_bike import top_view
 from tunekit.mechanics.gears import GearTable, gear_table
 from tunekit.mechanics.top_view import TopView
-from tunekit.pages import desk, pictures
-from tunekit.show.figures_metal import angle_figure, front_cage_figure, gear_chart, top_view_figure
+from tunekit.pages import desk, front_cage, pictures
+from tunekit.show.figures_metal import angle_figure, gear_chart, top_view_figure
 from tunekit.show.words import gear_text, number_text, say
 
 
@@ -68,25 +67,11 @@ def line_of(bike: Bike) -> None:
     pictures.show(top_view_figure(view, ring, cog), "top_view", alt)
     st.caption(alt)
     if bike.front is not None:
-        front_cage(bike, ring)
+        front_cage.show(bike, ring)
 
 
 def worst(view: TopView) -> str:
     return number_text(float(abs(view.angle_deg).max()), 1)
-
-
-def front_cage(bike: Bike, ring: int) -> None:
-    """Where the front cage should stand on that ring, and which of its gears still rub."""
-    cage, chain_mm = front_view(bike)
-    width = chain_width_mm(bike)
-    stops = best_stops(bike.rings, bike.cogs, chain_mm, cage, width)
-    clear = clearance(chain_mm, cage, [stop.position_mm for stop in stops], width)
-    row = bike.rings.index(ring)
-    rubs = ", ".join(map(str, (*stops[row].trim_clear, *stops[row].rubs))) or say("gears.none")
-    alt = say("gears.cage_alt", ring=ring, cogs=rubs)
-    figure = front_cage_figure(stops[row], bike.cogs, chain_mm, clear, cage, width, row)
-    pictures.show(figure, "front_cage", alt)
-    st.caption(alt)
 
 
 found = desk.need()

@@ -1,0 +1,133 @@
+"""One step of the walk on one screen: warning, command, target, picture, answer."""
+
+from functools import partial
+
+import streamlit as st
+
+from tunekit.data import phrase
+from tunekit.pages import desk, front_cage, setup_answer
+from tunekit.pages import setup_place as place
+from tunekit.session import Session
+from tunekit.setup import Caution, Step, Target, Walk
+from tunekit.setup.targets import target_text, value_text
+from tunekit.show.figures_setup import step_picture
+
+say = partial(phrase, "setup")
+
+
+def caution(found: Caution) -> None:
+    """The warning, before the action it belongs to; NOTICE goes without the triangle."""
+    notice = found.signal == "NOTICE"
+    signal = say("page.signal_notice" if notice else "page.signal", signal=found.signal)
+    box = st.info if notice else st.warning
+    box(f"**{signal}** {found.hazard} {found.consequence} {found.avoidance}")
+
+
+def titles(walk: Walk, ids: tuple[str, ...]) -> str:
+    """The titles of some steps, with commas."""
+    return ", ".join(step.title for step in walk.steps if step.id in ids)
+
+
+def bounds(target: Target) -> str:
+    """The tolerance in words."""
+    low = "" if target.low is None else value_text(target.low, "")
+    high = "" if target.high is None else value_text(target.high, target.unit)
+    if not low and not high:
+        return ""
+    if not low:
+        return say("page.at_most", high=high)
+    if not high:
+        return say("page.at_least", low=f"{low} {target.unit}")
+    return say("page.between", low=low, high=high)
+
+
+def target(step: Step) -> None:
+    """The big number with its unit, its tolerance, and where it comes from."""
+    found = step.target
+    if found is not None and found.value is not None:
+        with st.container(key="target_number"):
+            big = bounds(found) if found.low is None else target_text(found)
+            st.metric(say("page.target"), big)
+        small = [] if found.low is None else [bounds(found)]
+        st.caption(" · ".join(text for text in (*small, found.why) if text))
+    elif found is not None and found.why:
+        st.caption(found.why)
+    if step.beside:
+        st.caption(step.beside)
+    if step.direction:
+        st.caption(step.direction)
+
+
+def picture(session: Session, step: Step) -> None:
+    """What to turn and which way; on the rub steps, the cage of this bike as well."""
+    drawn = step_picture(step, session.bike)
+    st.image(drawn.svg, alt=drawn.alt, width="stretch")
+    if step.picture == "front_rub" and step.asks.ring is not None:
+        front_cage.show(session.bike, step.asks.ring)
+
+
+def details(step: Step) -> None:
+    """Why, how, tools, order and source, for those who ask."""
+    st.write(say("page.how", text=step.how))
+    with st.expander(say("page.details")):
+        st.write(say("page.why", text=step.why))
+        if step.tools:
+            st.write(say("page.tools", text=", ".join(step.tools)))
+        if step.order_reason:
+            st.write(say("page.order", text=step.order_reason))
+        st.caption(say("page.source", source=step.source, status=step.status))
+
+
+def ways(walk: Walk, step: Step) -> None:
+    """Back, and on when the step is done."""
+    number = walk.number(step.id)
+    before = walk.steps[number - 2].id if number > 1 else None
+    with st.container(horizontal=True, key="ways"):
+        if before is None:
+            st.button(say("page.back"), key="back", width="stretch", on_click=place.choose, args=(None,))
+        else:
+            st.button(say("page.back"), key="back", width="stretch", on_click=place.show, args=(before,))
+        if step.state != "open":
+            after = walk.steps[number].id if number < walk.total else None
+            st.button(say("page.next"), key="next", width="stretch", on_click=place.show, args=(after,))
+
+
+def origin() -> None:
+    """The way back to the page that sent the mechanic here."""
+    name = st.session_state.get(place.FROM)
+    if name and st.button(
+        say("page.return_to", page=phrase("pages", f"nav.{name}")), key="origin", width="stretch"
+    ):
+        st.session_state.pop(place.FROM)
+        desk.go(name)
+
+
+def heading(walk: Walk, step: Step) -> None:
+    """Where in the walk this is."""
+    number = walk.number(step.id)
+    st.caption(f"{walk.title} · {step.part}")
+    st.progress(walk.done / walk.total, text=say("page.progress", number=number, total=walk.total))
+    st.header(step.title, anchor=False)
+
+
+def show(session: Session, walk: Walk, step: Step) -> None:
+    """The step."""
+    passed = place.just_said(walk)
+    if passed is not None and passed.id != step.id and passed.verdict:
+        st.success(f"{passed.title}: {passed.verdict.says}")
+    heading(walk, step)
+    if step.waits_for:
+        st.info(say("page.waits", titles=titles(walk, step.waits_for)))
+    if step.state == "not_sure":
+        st.info(say("page.was_not_sure"))
+    if step.caution:
+        caution(step.caution)
+    with st.container(border=True, key="order_command"):
+        st.markdown(f"**{step.command}**")
+    target(step)
+    setup_answer.verdict(walk, step)
+    picture(session, step)
+    setup_answer.inputs(walk, step, len(session.log))
+    details(step)
+    ways(walk, step)
+    origin()
