@@ -73,3 +73,12 @@ def test_an_unknown_starter_is_answered_with_the_choices() -> None:
     sentence = str(caught.value)
     assert sentence.startswith("starter must be road-double-10, ")
     assert sentence.endswith("or folding-single (got penny-farthing); choose one of these.")
+
+
+@pytest.mark.parametrize("name", starter_names())
+def test_no_figure_of_the_bike_is_without_a_row(name: str) -> None:
+    rows = {row.field: row.value for row in starter_rows(name)}
+    assert len(rows) == len(starter_rows(name))
+    for part, held in starter(name).model_dump().items():
+        for key, value in held.items() if isinstance(held, dict) else ():
+            assert value is None or rows[f"{part}.{key}"] == value

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from tunekit.bike.errors import SessionError, one_of, shown
-from tunekit.bike.model import Bike
+from tunekit.bike.model import Bike, Part
 from tunekit.data import table
 
 
@@ -46,8 +46,8 @@ def starter_title(name: str) -> str:
     return str(_named(name)["title"])
 
 
-def starter_rows(name: str) -> tuple[StarterRow, ...]:
-    """Every figure of the starter, with its status and source."""
+def _listed(name: str) -> tuple[StarterRow, ...]:
+    """The figures that the starter's own table gives."""
     return tuple(
         StarterRow(
             field=field,
@@ -59,10 +59,31 @@ def starter_rows(name: str) -> tuple[StarterRow, ...]:
     )
 
 
+def _figures(bike: Bike) -> dict[str, object]:
+    """Every figure of a bike by its field name, such as rear.cage_mm; what is null is left out."""
+    figures: dict[str, object] = {"rings": bike.rings, "cogs": bike.cogs}
+    for part, held in bike:
+        if isinstance(held, Part):
+            figures |= {f"{part}.{key}": value for key, value in held if value is not None}
+    return figures
+
+
+def starter_rows(name: str) -> tuple[StarterRow, ...]:
+    """Every figure of the starter, with its status and source; what its table leaves out is typical."""
+    listed = _listed(name)
+    named = {row.field for row in listed}
+    rest = (
+        StarterRow(field=field, value=value, status="typical", source="")
+        for field, value in _figures(starter(name)).items()
+        if field not in named
+    )
+    return (*listed, *rest)
+
+
 def starter(name: str) -> Bike:
     """The starter bike; raises SessionError naming the choices when there is none of that name."""
     fields: dict[str, Any] = {}
-    for row in starter_rows(name):
+    for row in _listed(name):
         part, _, key = row.field.partition(".")
         if key:
             fields.setdefault(part, {})[key] = row.value

@@ -43,8 +43,7 @@ def chain_row(speeds: int) -> dict[str, object]:
     """The row of data/chains.toml for a chain of this many speeds, with its source."""
     rows: list[dict[str, object]] = table("chains")["chain"]
     within("speeds", speeds, 1, 14)
-    known = [row for row in rows if speeds in row["speeds"]]  # type: ignore[operator]
-    return known[0] if known else rows[1]
+    return next(row for row in rows if speeds in row["speeds"])  # type: ignore[operator]
 
 
 def wear_limit_pct(speeds: int) -> float:
