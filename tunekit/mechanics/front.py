@@ -33,7 +33,7 @@ class Cage:
     def __post_init__(self) -> None:
         within("cage_width_mm", self.width_mm, 4, 40, "mm")
         within("front_angle_deg", self.angle_deg, -20, 20, "deg")
-        within("tail_mm", self.tail_mm - self.front_mm, 5, 200, "mm")
+        within("tail_mm less front_mm", self.tail_mm - self.front_mm, 5, 200, "mm")
 
     @property
     def ends_mm(self) -> Floats:

@@ -11,6 +11,7 @@ from math import atan, atan2, cos, degrees, hypot, radians, sin, sqrt, tan
 import numpy as np
 from numpy.typing import ArrayLike
 
+from tunekit.bike.errors import TunekitError
 from tunekit.mechanics.bounds import Floats, within
 from tunekit.mechanics.geometry import SideView, pivots_mm
 
@@ -49,9 +50,13 @@ def tilt_from_rim(
     readings_mm: ArrayLike, rim_mm: float = 622.0, reading_sd_mm: float = READING_SD_MM
 ) -> Tilt:
     """Tilt from gauge-to-rim distances at 12, 3, 6 and 9 o'clock [mm], in that order."""
-    twelve, three, six, nine = (
-        float(reading) for reading in within("hanger_rim_mm", readings_mm, 0, 200, "mm")
-    )
+    readings = within("hanger_rim_mm", readings_mm, 0, 200, "mm").ravel()
+    if len(readings) != 4:
+        raise TunekitError(
+            f"hanger_rim_mm needs four readings, at 12, 3, 6 and 9 o'clock (got {len(readings)}); "
+            "read the others."
+        )
+    twelve, three, six, nine = readings.tolist()
     across = float(within("rim_mm", rim_mm, 200, 700, "mm"))
     sd = float(within("reading_sd_mm", reading_sd_mm, 0.01, 20, "mm"))
     inboard, forward = degrees(atan((twelve - six) / across)), degrees(atan((nine - three) / across))
