@@ -139,6 +139,8 @@ class Programme:
         from scipy.optimize import Bounds, LinearConstraint, milp
         from scipy.sparse import csr_array
 
+        if not self.arcs:
+            return None, True
         rows = self.rows
         matrix = csr_array((rows.value, (rows.row, rows.column)), shape=(len(rows.low), self.size))
         whole, objective, upper = np.ones(self.size), np.zeros(self.size), np.ones(self.size)

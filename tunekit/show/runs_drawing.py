@@ -16,7 +16,7 @@ Spot = tuple[float, float]
 
 WIDTH = 1000.0
 MARGIN_X, MARGIN_Y = 90.0, 60.0
-FONT = 29.0
+FONT = 33.0
 GAP = 13.0
 """Between runs that share a section."""
 
@@ -196,11 +196,11 @@ def _along(spots: tuple[Spot, ...]) -> Iterator[Spot]:
 
 
 def _around(at: Spot, half: Spot) -> Iterator[Spot]:
-    """Places for a mark's text: right, left, above, below, and the corners, near first."""
-    for far in (20.0, 44.0, 70.0):
+    """Places for a mark's text: right, left, above, below, and the corners, near first, moved in from the edge."""
+    for far in (20.0, 44.0, 70.0, 100.0):
         w, h = half[0] + far, half[1] + far - 4
         for dx, dy in ((w, 0), (-w, 0), (0, -h), (0, h), (w, -h), (-w, -h), (w, h), (-w, h)):
-            yield at[0] + dx, at[1] + dy
+            yield min(max(at[0] + dx, half[0]), WIDTH - half[0]), at[1] + dy
 
 
 def _marks(plan: RunPlan, sheet: RunSheet, spots: dict[str, Spot]) -> list[tuple[Mark, str]]:

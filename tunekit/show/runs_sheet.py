@@ -9,10 +9,7 @@ from tunekit.runs import RunPlan, RunSheet
 from tunekit.runs.records import CableRun, Junction
 from tunekit.show.rendering import rendered
 from tunekit.show.runs_drawing import runs_svg, takeaway
-
-SYMBOL = {"WARNING": "⚠ WARNING", "CAUTION": "⚠ CAUTION", "NOTICE": "NOTICE"}
-"""The triangle warns of injury only, so NOTICE goes without."""
-
+from tunekit.show.signal import SIGNAL
 
 def counted(count: int, name: str) -> str:
     """1 wire, 2 wires"""
@@ -99,7 +96,7 @@ def runs_html(plan: RunPlan, sheet: RunSheet) -> str:
         sheet=sheet,
         verdict=verdict(sheet),
         provisos=provisos(sheet),
-        cautions=[{"signal": SYMBOL[caution.signal], "text": caution.text} for caution in sheet.cautions],
+        cautions=[{"signal": SIGNAL[caution.signal], "text": caution.text} for caution in sheet.cautions],
         # The drawing comes out of its own template, where every text was escaped.
         drawing=Markup(runs_svg(plan, sheet)),
         takeaway=takeaway(sheet),

@@ -1,0 +1,128 @@
+"""Random frames, and an independent way to price them: every tree, no programme."""
+
+from itertools import combinations, product
+from math import ceil, inf
+from random import Random
+from typing import Any
+
+from tunekit.runs import RunPlan
+
+Cost = tuple[int, float]
+
+
+def random_frame(seed: int) -> RunPlan:
+    """A small frame: a random tree of points with one extra section at times, 2 to 4 devices, 1 to 3 slots."""
+    draw = Random(seed)
+    count = draw.randint(4, 6)
+    names = [f"p{n}" for n in range(count)]
+    pairs = [(n, draw.randrange(n)) for n in range(1, count)]
+    extra = tuple(sorted(draw.sample(range(count), 2), reverse=True))
+    if draw.random() < 0.4 and extra not in pairs:
+        pairs.append(extra)  # type: ignore[arg-type]
+    sections: list[dict[str, Any]] = [
+        {"between": [names[a], names[b]], "mm": draw.randint(20, 400), "slack_mm": draw.choice([0, 0, 30])} for a, b in pairs
+    ]
+    for section in sections:
+        if draw.random() < 0.25:
+            section["most_wires"] = draw.randint(1, 3)
+    kinds = ["battery", "rear_derailleur", "lever", "button"][: draw.randint(2, 4)]
+    devices = [
+        {"name": f"d{n}", "kind": kind, "at": draw.choice(names), "ports": draw.choice([1, 1, 1, 2]), "slack_mm": draw.choice([0, 40])}
+        for n, kind in enumerate(kinds)
+    ]
+    places = [
+        {"at": at, "ports": draw.choice([[], [3]]), "most": draw.choice([1, 1, 2])}
+        for at in draw.sample(names, draw.randint(1, 2))
+    ]
+    wires = sorted({draw.randint(40, 900) for _ in range(draw.randint(2, 6))})
+    sizes = draw.choice([[3], [4], [3, 4], [2, 3]])
+    return RunPlan.build(
+        points=[{"name": name, "x": 0.0, "y": 0.0} for name in names],
+        sections=sections,
+        devices=devices,
+        places=places,
+        stock={"wires_mm": wires, "junction_ports": sizes},
+    )
+
+
+def brute_cost(plan: RunPlan) -> Cost | None:
+    """(parts, excess) of the best wiring, by trying every set of slots and every labelled tree; None when none works."""
+    between, ways = _distances(plan)
+    slots = [
+        (place.at, max(sizes))
+        for place in plan.places
+        for _ in range(place.most)
+        if (sizes := [p for p in plan.stock.junction_ports if not place.ports or p in place.ports])
+    ]
+    devices = [(device.at, device.ports, device.slack_mm or 0.0) for device in plan.devices]
+    best: Cost | None = None
+    for count in range(len(slots) + 1):
+        for chosen in combinations(range(len(slots)), count):
+            nodes = devices + [(slots[n][0], slots[n][1], 0.0) for n in chosen]
+            excess = _best_tree(plan, nodes, between, ways)
+            cost = (2 * count + len(devices) - 1, excess)
+            if excess < inf and (best is None or cost < best):
+                best = cost
+    return best
+
+
+def _distances(plan: RunPlan) -> tuple[dict[tuple[str, str], float], dict[tuple[str, str], tuple[str, ...]]]:
+    """Lengths and ways between all points (Floyd and Warshall's algorithm)."""
+    names = [point.name for point in plan.points]
+    length = {(a, b): 0.0 if a == b else inf for a in names for b in names}
+    way = {(a, b): (a,) if a == b else () for a in names for b in names}
+    for section in plan.sections:
+        a, b = section.between
+        mm = section.mm + (section.slack_mm or 0.0)
+        for one, other in ((a, b), (b, a)):
+            length[one, other], way[one, other] = mm, (one, other)
+    for via, a, b in product(names, names, names):
+        if length[a, via] + length[via, b] < length[a, b]:
+            length[a, b] = length[a, via] + length[via, b]
+            way[a, b] = way[a, via] + way[via, b][1:]
+    return length, way
+
+
+def _excess(plan: RunPlan, need: float) -> float:
+    return min((mm for mm in plan.stock.wires_mm if mm >= ceil(need)), default=inf) - ceil(need)
+
+
+def _trees(count: int) -> Any:
+    """Every labelled tree on `count` nodes, from its Prüfer sequence."""
+    if count == 1:
+        yield []
+        return
+    for sequence in product(range(count), repeat=count - 2):
+        degree = [1 + sequence.count(n) for n in range(count)]
+        edges = []
+        for node in sequence:
+            leaf = degree.index(1)
+            edges.append((leaf, node))
+            degree[leaf] -= 1
+            degree[node] -= 1
+        edges.append(tuple(n for n in range(count) if degree[n] == 1))
+        yield edges
+
+
+def _best_tree(
+    plan: RunPlan,
+    nodes: list[tuple[str, int, float]],
+    between: dict[tuple[str, str], float],
+    ways: dict[tuple[str, str], tuple[str, ...]],
+) -> float:
+    """The least excess of any tree on these nodes that keeps ports and holes; infinite when none does."""
+    holes = {frozenset(s.between): s.most_wires for s in plan.sections if s.most_wires is not None}
+    best = inf
+    for edges in _trees(len(nodes)):
+        ends = [n for edge in edges for n in edge]
+        if any(ends.count(n) > ports for n, (_, ports, _) in enumerate(nodes)):
+            continue
+        steps = [
+            frozenset(step)
+            for a, b in edges
+            for step in zip(ways[nodes[a][0], nodes[b][0]], ways[nodes[a][0], nodes[b][0]][1:], strict=False)
+        ]
+        if any(steps.count(hole) > most for hole, most in holes.items()):
+            continue
+        best = min(best, sum(_excess(plan, between[nodes[a][0], nodes[b][0]] + nodes[a][2] + nodes[b][2]) for a, b in edges))
+    return best
