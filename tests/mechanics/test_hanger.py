@@ -44,8 +44,8 @@ def test_the_side_with_the_smallest_reading_leans_inboard(
 
 
 def test_a_fall_bends_the_pulley_inboard_on_every_cog_and_most_on_the_largest() -> None:
-    """A fall on the gear side bends the hanger inward (Urban Velo issue 32; seen); the arm is longest where the
-    pulley hangs lowest, on the largest cog."""
+    """A fall on the gear side bends the hanger inward (Urban Velo issue 32; seen); the arm is longest
+    where the pulley hangs lowest, on the largest cog."""
     effect = tilt_effect(tilt_from_rim((24, 20, 16, 20)), ROAD)
     assert (effect.shift_mm > 0).all()
     assert (np.diff(effect.shift_mm) > 0).all()
