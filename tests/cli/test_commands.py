@@ -196,4 +196,5 @@ def test_sheet_is_written_to_the_named_file(run, session_file: Path, tmp_path: P
 def test_trial_counts_its_bikes(run) -> None:
     done = run("trial", "--bikes", "2", "--json")
     assert done.code == 0
-    assert done.json["bikes"] == 2
+    assert {row["bikes"] for row in done.json["rows"]} == {2}
+    assert "advice" in {row["policy"] for row in done.json["rows"]}

@@ -4,6 +4,7 @@ Exit 0 on success; 2 with one plain line on standard error when the input cannot
 import is imported inside the commands, so that `tunekit --help` answers at once.
 """
 
+import os
 import sys
 from collections.abc import Sequence
 from typing import Annotated
@@ -41,7 +42,10 @@ def root(
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command and return its exit code: 0, or 2 after one line on standard error."""
+    """Run one command and return its exit code: 0, or 2 after one line on standard error.
+
+    A fault of our own is one line too, and exit 1; TUNEKIT_TRACEBACK=1 shows where it happened.
+    """
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
@@ -53,4 +57,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return complain(f"{error.format_message().rstrip('.')}; see tunekit --help.")
     except typer.Abort:
         return 130
+    except Exception as error:
+        if os.environ.get("TUNEKIT_TRACEBACK"):
+            raise
+        complain(
+            f"a fault of tunekit, not of your input ({type(error).__name__}: {error}); please report it."
+        )
+        return 1
     return done or 0

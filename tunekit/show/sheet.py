@@ -17,6 +17,7 @@ from tunekit.setup import setup_steps
 from tunekit.show import sheet_figures, words
 from tunekit.show.rendering import rendered
 from tunekit.show.signal import SIGNAL
+from tunekit.show.text.columns import percent
 from tunekit.show.text.fit import STATUS, VERDICT, figure, finding_name, where_text, window_text
 
 
@@ -169,7 +170,7 @@ def _opinion(session: Session) -> dict[str, Any] | None:
 
 def opinion_text(advice: Advice, bike: Bike) -> str:
     """Whether anything is left to do, and what comes first."""
-    chance = f"{advice.clear:.0%}".replace("%", " %")
+    chance = percent(advice.clear)
     if advice.next is None:
         return f"Nothing is left to do, as far as the log shows (probability {chance})."
     todo = words.move_text(advice.next, bike)

@@ -7,7 +7,7 @@ import numpy as np
 from tunekit.bike import Bike
 from tunekit.diagnosis.advice import Advice
 from tunekit.mechanics.gears import development_m
-from tunekit.show.text.columns import signed
+from tunekit.show.text.columns import percent, signed
 
 WIDTH = 680.0
 """Of both views; the page scales them to its own width."""
@@ -69,7 +69,7 @@ def gear_chart(bike: Bike) -> GearChart:
         height=46.0 * len(bike.rings) + 32,
         ticks=tuple(Tick(x=across(value), label=f"{value} m") for value in marks),
         rows=rows,
-        takeaway=f"{low:.1f} to {high:.1f} m a crank turn, a range of {high / low:.0%}.".replace("%", " %"),
+        takeaway=f"{low:.1f} to {high:.1f} m a crank turn, a range of {percent(high / low)}.",
     )
 
 

@@ -3,7 +3,7 @@
 from tunekit.bike import Bike
 from tunekit.diagnosis.advice import Advice, Move, Offset
 from tunekit.session import Session
-from tunekit.show.text.columns import columns, paragraphs, signed, wrapped
+from tunekit.show.text.columns import columns, paragraphs, percent, signed, wrapped
 from tunekit.show.words import entry_text, gear_and_moment, label, move_help, move_name, move_text
 
 
@@ -20,34 +20,53 @@ def _next_text(move: Move | None, bike: Bike, caution: str | None) -> str:
     lines += [wrapped(gear_and_moment(gear), first="  - ") for gear in move.gears]
     lines += [wrapped(text, "  ") for text in (move_help(move), f"Why: {move.why}") if text]
     lines.append(
-        f"  About {move.minutes:.0f} minutes." + ("  A job for a workshop's tools." if move.workshop else "")
+        f"  About {_minutes(move.minutes)}." + ("  A job for a workshop's tools." if move.workshop else "")
     )
     return "\n".join(lines)
 
 
-def _offset_rows(offsets: tuple[Offset, ...]) -> list[tuple[str, ...]]:
-    return [
+def _offsets_text(advice: Advice) -> str:
+    """One line a cog: the offset and its band after a shift to it from either side."""
+    if not advice.offsets:
+        return ""
+    by_place = {(offset.cog, offset.direction): offset for offset in advice.offsets}
+    rows = [
         (
-            str(offset.cog),
-            offset.direction.replace("_", " "),
-            signed(offset.mm, 2),
-            f"{signed(offset.low_mm, 2)} to {signed(offset.high_mm, 2)}",
-            signed(offset.after_mm, 2),
+            cog,
+            *(
+                cell
+                for way in ("to_larger_cog", "to_smaller_cog")
+                for cell in _offset_cells(by_place.get((cog, way)))
+            ),
         )
-        for offset in offsets
+        for cog in dict.fromkeys(offset.cog for offset in advice.offsets)
     ]
+    head = ("Cog", "To larger cog", "90 % band", "To smaller cog", "90 % band")
+    title = f"Pulley offset in mm, + inboard; quiet within {advice.quiet_mm:.2f} mm"
+    return f"{title}\n{columns(head, rows, right=range(5))}"
+
+
+def _offset_cells(offset: Offset | None) -> tuple[str, str]:
+    if offset is None:
+        return "", ""
+    return signed(offset.mm, 2), f"{signed(offset.low_mm, 2)} to {signed(offset.high_mm, 2)}"
+
+
+def _minutes(minutes: float) -> str:
+    whole = max(round(minutes), 1)
+    return "a minute" if whole == 1 else f"{whole} minutes"
 
 
 def advice_text(advice: Advice, session: Session) -> str:
     """Everything the advice says, most useful first."""
     bike, log = session.bike, session.log
     causes = [
-        (f"{cause.probability:.0%}", cause_name(cause.name))
+        (percent(cause.probability), cause_name(cause.name))
         for cause in advice.causes
         if cause.probability >= 0.02
     ]
     others = [
-        wrapped(f"{move_name(move)} (about {move.minutes:.0f} minutes)", first="  - ")
+        wrapped(f"{move_name(move)} (about {_minutes(move.minutes)})", first="  - ")
         for move in advice.runners_up
     ]
     ties = [_tie_text(tie.first, tie.second, tie.check, bike) for tie in advice.ties]
@@ -62,11 +81,6 @@ def advice_text(advice: Advice, session: Session) -> str:
     doubt = (
         "" if advice.sure else "The possibilities could not be covered well enough to trust these figures."
     )
-    offsets = columns(
-        ("Cog", "After a shift", "Offset mm", "90 % band", "Then"),
-        _offset_rows(advice.offsets),
-        right=(0, 2, 3, 4),
-    )
     return paragraphs(
         _next_text(advice.next, bike, advice.caution),
         columns(("Chance", "Cause"), causes, right=(0,)) if causes else "",
@@ -76,9 +90,7 @@ def advice_text(advice: Advice, session: Session) -> str:
         _listed("Also possible", others),
         _listed("What mattered most", mattered),
         _listed("Set aside", aside),
-        f"Pulley offset, + inboard; quiet within {advice.quiet_mm:.2f} mm\n{offsets}"
-        if advice.offsets
-        else "",
+        _offsets_text(advice),
     )
 
 
@@ -88,8 +100,8 @@ def _listed(title: str, lines: list[str]) -> str:
 
 def _state_text(advice: Advice) -> str:
     with_looks, without = advice.minutes_left, advice.minutes_left_without_look
-    work = f"Expected work left: {with_looks:.0f} minutes, {without:.0f} without a look."
-    return f"Probability that nothing is left to do: {advice.clear:.0%}. {work}"
+    work = f"Expected work left: {_minutes(with_looks)}, {_minutes(without)} without a look."
+    return f"Probability that nothing is left to do: {percent(advice.clear)}. {work}"
 
 
 def _tie_text(first: str, second: str, check: Move | None, bike: Bike) -> str:

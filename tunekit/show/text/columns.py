@@ -41,3 +41,8 @@ def signed(value: float, decimals: int = 1) -> str:
     """+0.3 or −0.3; a zero has no sign."""
     text = f"{value:.{decimals}f}"
     return text.replace("-", "−") if float(text) < 0 else f"+{text}" if float(text) > 0 else text.lstrip("-")
+
+
+def percent(share: float, decimals: int = 0) -> str:
+    """79 %, with a space that does not break."""
+    return f"{100 * share:.{decimals}f}\u00a0%"
