@@ -1,0 +1,280 @@
+"""`advise`: the log in, the belief and the next thing to do out."""
+
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tunekit.data import phrase, table
+from tunekit.diagnosis.advice import Advice, Cause, Gear, Move, Offset, Tie
+from tunekit.diagnosis.belief import Belief, believe
+from tunekit.diagnosis.choose import Choice, Problem, choose
+from tunekit.diagnosis.evidence import Evidence, read
+from tunekit.diagnosis.explain import Reasons
+from tunekit.diagnosis.hands import moved_per_unit
+from tunekit.diagnosis.moves import Question, Situation
+from tunekit.session import Session
+
+Floats = NDArray[np.float64]
+LISTED = 12
+"""Causes told."""
+
+
+def advise(session: Session, seed: int = 0) -> Advice:
+    """What is wrong and what to do next.
+
+    The belief is worked out by enumeration, so the same session gives the same advice whatever the seed; `seed` is
+    kept so that callers can state it. Entries that cannot be about this bike are set aside by name, never fatal.
+    """
+    del seed
+    evidence = read(session)
+    belief = believe(session.bike, evidence)
+    return _Answer(session, evidence, belief).advice()
+
+
+class _Answer:
+    """Puts the advice together from the belief."""
+
+    def __init__(self, session: Session, evidence: Evidence, belief: Belief) -> None:
+        self.session, self.evidence, self.belief = session, evidence, belief
+        self.situation = Situation(belief)
+        self.reasons = Reasons(self.situation, session.log)
+        self.questions = [*self.situation.looks(), *self.situation.rides()]
+        self.problem = Problem(
+            need=self.situation.need,
+            mends=self.situation.mends,
+            minutes=self.situation.repair_minutes,
+            help_minutes=float(table("repairs")["help"]["minutes"]),
+            answers=tuple(q.answers for q in self.questions),
+            answer_minutes=np.array([q.minutes for q in self.questions]),
+        )
+        self.choices, self.plain = choose(self.problem, self.situation.weights)
+
+    @property
+    def clear(self) -> float:
+        """Probability that nothing needs mending now."""
+        return float(self.situation.weights @ ~self.situation.need.any(axis=1))
+
+    def advice(self) -> Advice:
+        moves = [move for move in (self._move(choice) for choice in self.choices) if move is not None]
+        first = self._first(moves)
+        rest = tuple(m for m in moves if first is None or (m.kind, m.what, m.cog) != (first.kind, first.what, first.cog))
+        return Advice(
+            causes=self._causes(),
+            next=first,
+            runners_up=rest[:4],
+            offsets=self._offsets(first),
+            quiet_mm=round(float(self.situation.weight @ self.situation.quiet_mm / self.situation.weight.sum()), 3),
+            clear=round(self.clear, 4),
+            minutes_left=round(self.choices[0].minutes, 1),
+            minutes_left_without_look=round(self.plain, 1),
+            evidence=self.reasons.strongest(),
+            set_aside=tuple(sorted(self.evidence.set_aside, key=lambda s: s.entry)),
+            ties=self._ties(),
+            caution=self._caution(first),
+            sure=self.belief.covered and self.belief.unlisted < 0.5,
+        )
+
+    # --- causes --------------------------------------------------------------------------------------------------------
+
+    def _causes(self) -> tuple[Cause, ...]:
+        chance = dict(zip(self.situation.names, (self.situation.weight @ self.situation.told).tolist(), strict=True))
+        chance = self._with_swapped_wheel(chance)
+        chance["nothing"] = float(self.situation.weight @ ~self.situation.present.any(axis=1))
+        chance["something_else"] = self.belief.unlisted
+        ranked = sorted(chance.items(), key=lambda item: -item[1])
+        return tuple(Cause(name=name, probability=round(p, 4)) for name, p in ranked[:LISTED] if p >= 0.001)
+
+    def _with_swapped_wheel(self, chance: dict[str, float]) -> dict[str, float]:
+        """An index that went out with a wheel swap is named so, in the share that the swap explains."""
+        odds = self.belief.states.odds
+        index = [name for name in ("index_outboard", "index_inboard", "electronic_index") if name in chance]
+        share = odds.get("wheel_swapped", 0.0) / (odds.get("wheel_swapped", 0.0) + sum(odds.get(n, 0.0) for n in index) + 1e-9)
+        out = {name: p * (1 - share) if name in index else p for name, p in chance.items()}
+        out["wheel_swapped"] = share * sum(chance[name] for name in index)
+        return out
+
+    def _ties(self) -> tuple[Tie, ...]:
+        """The two leading causes, when neither is twice as likely as the other and one excludes the other."""
+        chance = self.situation.weight @ self.situation.told
+        order = [int(n) for n in np.argsort(-chance, kind="stable")[:2]]
+        if len(order) < 2 or chance[order[1]] < 0.12 or chance[order[0]] > 2 * chance[order[1]]:
+            return ()
+        both = float(self.situation.weight @ self.situation.present[:, order].all(axis=1))
+        if both > 0.5 * chance[order[1]]:
+            return ()
+        first, second = (self.situation.names[n] for n in order)
+        return (Tie(first=first, second=second, check=self._separating(order)),)
+
+    def _separating(self, pair: list[int]) -> Move | None:
+        """The question whose answers differ most between two causes, a minute counting for a little."""
+        present, weight = self.situation.present, self.situation.weight
+        best, best_gain = None, 0.15
+        for question in self.questions:
+            told = [weight * present[:, n] @ question.answers[:-1] / max(float(weight @ present[:, n]), 1e-9) for n in pair]
+            gain = 0.5 * float(np.abs(told[0] - told[1]).sum()) - 0.02 * question.minutes
+            if gain > best_gain:
+                best, best_gain = question, gain
+        return None if best is None else self._asked(best, 0.0)
+
+    # --- the next thing to do ----------------------------------------------------------------------------------------------
+
+    def _move(self, choice: Choice) -> Move | None:
+        if not choice.is_repair:
+            return self._asked(self.questions[choice.index], self.plain - choice.minutes)
+        if choice.index >= len(self.situation.repairs):
+            return None
+        kind, what = self.situation.repairs[choice.index]
+        row = table("repairs")[kind][what]
+        amount = self.situation.amount(what) if kind == "turned" else None
+        return Move(
+            kind=kind,
+            what=what,
+            amount=amount,
+            cog=self._cog_of(kind, what),
+            minutes=float(row["minutes"]),
+            why=self.reasons.why_repair(kind, what),
+            workshop=bool(row.get("workshop", False)),
+        )
+
+    def _cog_of(self, kind: str, what: str) -> int | None:
+        """Which cog to replace or refit."""
+        if (kind, what) != ("fitted", "cog"):
+            return None
+        chance: dict[int, float] = {}
+        for row, weight in zip(self.situation.sets, self.situation.weight, strict=True):
+            for setting in (self.belief.states.settings[n] for n in row if n):
+                if setting.cog is not None:
+                    chance[setting.cog] = chance.get(setting.cog, 0.0) + float(weight)
+        return self.session.bike.cogs[max(chance, key=lambda c: chance[c])] if chance else None
+
+    def _asked(self, question: Question, saved: float) -> Move:
+        gears = (Gear(ring=question.ring, cog=question.cog, moment=question.moment),) if question.kind == "heard" else ()
+        return Move(
+            kind=question.kind,
+            what=question.what,
+            ring=question.ring,
+            cog=question.cog,
+            minutes=question.minutes,
+            why=self.reasons.why_question(question, saved),
+            gears=(*gears, *self._worth_riding(gears)) if gears else (),
+        )
+
+    def _first(self, moves: list[Move]) -> Move | None:
+        """The first choice, unless a ride must come first, nothing is left, or the low stop must be seen to first."""
+        heard = bool(self.evidence.words or self.evidence.looks)
+        worked = bool(self.evidence.turns or self.evidence.repairs)
+        if not heard:
+            return self._ride("why.proof" if worked else "why.nothing_heard")
+        seen = self.evidence.since_last_work() or any(k.stage == self.evidence.stages - 1 for k in self.evidence.looks)
+        if worked and not seen:
+            return self._ride("why.proof")
+        if self._done():
+            return None
+        if not moves:
+            return self._ride("why.proof") if self.clear < 0.5 else None
+        return self._stop_first(moves[0]) or moves[0]
+
+    def _done(self) -> bool:
+        """Nothing is left, or what was heard is the gear itself and little else could be."""
+        stop, situation = table("model")["stop"], self.situation
+        harmless = float(situation.weight @ (situation.present & situation.harmless).any(axis=1))
+        return self.clear >= stop["clear"] or (harmless >= stop["harmless"] and self.clear >= stop["clear_of_harm"])
+
+    def _ride(self, why: str) -> Move:
+        minutes = float(table("repairs")["ride"]["minutes"])
+        return Move(kind="heard", what="ride", minutes=minutes, why=phrase("diagnosis", why), gears=self._worth_riding(()))
+
+    def _worth_riding(self, known: tuple[Gear, ...]) -> tuple[Gear, ...]:
+        """Gears troubled before, then a spread over the cassette, at most six in an order that costs few shifts."""
+        bike = self.session.bike
+        since = {(w.place.ring, w.place.cog, w.place.moment) for w in self.evidence.since_last_work()}
+        troubled = [Gear(ring=w.place.ring, cog=w.place.cog, moment=w.place.moment)
+                    for w in self.evidence.words if w.what != "clean" and w.place.cog is not None]  # fmt: skip
+        cogs, ring = bike.cogs, bike.rings[-1]
+        spread = sorted({cogs[min(1, len(cogs) - 1)], cogs[len(cogs) // 2], cogs[-1]})
+        sweep = [Gear(ring=ring, cog=cog, moment="to_larger_cog") for cog in spread]
+        sweep += [Gear(ring=ring, cog=cog, moment="to_smaller_cog") for cog in sorted({cogs[0], cogs[len(cogs) // 2]}, reverse=True)]
+        gears = [g for g in dict.fromkeys([*troubled, *sweep]) if g not in known and (g.ring, g.cog, g.moment) not in since]
+        return tuple(gears[: 6 - len(known)])
+
+    def _stop_first(self, move: Move) -> Move | None:
+        """A look at the low stop, when the move goes inboard and the stop may be loose and was not seen to."""
+        if not self._goes_inboard(move) or self._low_stop_seen():
+            return None
+        loose = self._chance("low_limit_loose")
+        if loose < 0.12:
+            return None
+        why = phrase("diagnosis", "why.stop_first", percent=round(100 * loose))
+        return Move(kind="measured", what="low_limit_offset_mm", minutes=2.0, why=why)
+
+    def _chance(self, name: str) -> float:
+        if name not in self.situation.names:
+            return 0.0
+        return float(self.situation.weight @ self.situation.present[:, self.situation.names.index(name)])
+
+    def _goes_inboard(self, move: Move) -> bool:
+        amount = move.amount or 0.0
+        return (move.what in ("rear_barrel", "rear_micro_adjust") and amount > 0) or (move.what == "low_limit" and amount < 0)
+
+    def _low_stop_seen(self) -> bool:
+        largest = self.session.bike.cogs[-1]
+        looks = any(k.what == "low_limit_offset_mm" or (k.what == "limit_touches" and k.cog == largest) for k in self.evidence.looks)
+        return looks or any(what == "low_limit" and amount > 0 for _, what, amount in self.evidence.turns)
+
+    def _caution(self, move: Move | None) -> str | None:
+        if move is None:
+            return None
+        if move.what == "low_limit" and (move.amount or 0.0) < 0:
+            key = "low_limit"
+        elif self._goes_inboard(move) and not self._low_stop_seen():
+            key = "inboard"
+        elif move.what == "hanger" and move.kind == "turned":
+            key = "hanger"
+        elif move.what in ("battery", "lever_cell"):
+            key = "battery"
+        elif move.kind == "fitted":
+            key = "fitted"
+        else:
+            return None
+        return phrase("diagnosis", f"caution.{key}")
+
+    # --- the offsets ---------------------------------------------------------------------------------------------------------
+
+    def _offsets(self, move: Move | None) -> tuple[Offset, ...]:
+        update, situation = self.belief.update, self.situation
+        now = np.array([situation.now])
+        at = update.offsets_mm(situation.sets, now)[:, 0]
+        after = update.offsets_mm(self._sets_after(move), now)[:, 0] + self._index_after(move)
+        weight = situation.weight / situation.weight.sum()
+        out = []
+        for way, direction in enumerate(("to_larger_cog", "to_smaller_cog")):
+            for place, cog in enumerate(self.session.bike.cogs):
+                low, high = weighted_band(at[:, way, place], weight)
+                out.append(Offset(cog=cog, direction=direction, mm=round(float(weight @ at[:, way, place]), 3),
+                                  low_mm=round(low, 3), high_mm=round(high, 3),
+                                  after_mm=round(float(weight @ after[:, way, place]), 3)))  # fmt: skip
+        return tuple(out)
+
+    def _sets_after(self, move: Move | None) -> NDArray[np.intp]:
+        """Hypotheses with the settings that a repair mends taken out."""
+        if move is None or (move.kind == "turned" and move.what != "hanger"):
+            return self.situation.sets
+        mended = np.array([bool(table("causes").get(s.cause, {}).get("mends", {}).get(f"{move.kind}.{move.what}"))
+                           for s in self.belief.states.settings])  # fmt: skip
+        return np.where(mended[self.situation.sets], 0, self.situation.sets)
+
+    def _index_after(self, move: Move | None) -> float:
+        if move is None or move.kind != "turned" or move.amount is None:
+            return 0.0
+        axis, unit = moved_per_unit(self.session.bike)[move.what]
+        return unit * move.amount if axis == "index" else 0.0
+
+
+def weighted_band(values: Floats, weight: Floats, share: float = 0.9) -> tuple[float, float]:
+    """The band that holds `share` of the weight between its two tails."""
+    order = np.argsort(values, kind="stable")
+    grown = np.cumsum(weight[order])
+    tail = (1 - share) / 2
+    low = values[order[np.searchsorted(grown, tail * grown[-1])]]
+    high = values[order[min(np.searchsorted(grown, (1 - tail) * grown[-1]), len(values) - 1)]]
+    return float(low), float(high)

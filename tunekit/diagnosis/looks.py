@@ -1,0 +1,183 @@
+"""Looks: what a gauge, a ruler or a hand test would show under each hypothesis."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tunekit.data import table
+from tunekit.diagnosis.evidence import Look, conditions
+from tunekit.diagnosis.hearing import hazard
+from tunekit.diagnosis.states import States
+from tunekit.mechanics.chain_length import belt_links
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+OUTLIER = 0.04
+"""Chance that a reading is a slip and says nothing."""
+
+
+def known(what: str) -> bool:
+    """Whether the belief has a use for this measurement."""
+    checks = table("checks")
+    return what in checks["yes_no"] or what in checks["number"]
+
+
+def needed_links(states: States) -> float:
+    """Links that the chain should have: largest ring and cog by the open belt, plus two, rounded up to even."""
+    bike = states.bike
+    raw = float(
+        belt_links(bike.frame.chainstay_mm + bike.frame.chainstay_growth_mm, bike.rings[-1], bike.cogs[-1])
+    )
+    return 2 * float(np.ceil(raw / 2 - 1e-9)) + 2
+
+
+def rim_tilt_deg(states: States, rim_mm: tuple[float, ...]) -> float:
+    """Hanger tilt from gauge-to-rim readings at 12, 3, 6 and 9 o'clock; + leans inboard."""
+    return float(np.degrees(np.arctan((rim_mm[0] - rim_mm[2]) / states.bike.wheel.rim_mm)))
+
+
+class YesNo:
+    """Yes/no looks against every setting."""
+
+    def __init__(self, states: States, looks: list[Look]) -> None:
+        self.states, self.looks = states, looks
+        rows = [table("checks")["yes_no"][look.what] for look in looks]
+        self.bad_answer = np.array([row["bad"] for row in rows], float)
+        self.false_alarm = np.array([row["false_alarm"] for row in rows], float)
+        self.shows = np.array([self._shows(look) for look in looks]).reshape(len(looks), len(states)).T
+
+    def _shows(self, look: Look) -> Floats:
+        """Rate with which each setting makes the look show its bad answer; shape (settings,)."""
+        causes = table("causes")
+        chance = np.array([self._chance(causes, number, look) for number in range(len(self.states))])
+        rate = np.where(chance < 0, chance, hazard(np.maximum(chance, 0)))
+        return np.asarray(rate * self.states.active[:, look.stage])
+
+    def _chance(self, causes: dict[str, dict[str, dict[str, float]]], number: int, look: Look) -> float:
+        setting = self.states.settings[number]
+        cog = None if look.cog is None else self.states.bike.cogs.index(look.cog)
+        if setting.cog is not None and cog is not None and setting.cog != cog:
+            return 0.0
+        if setting.cause == "index":
+            return self._index_chance(
+                causes, setting.index_mm + float(self.states.index_moved[look.stage]), look
+            )
+        if look.what in ("limit_touches", "reaches_by_hand"):
+            return self._stop_chance(number, look, cog)
+        return causes.get(setting.cause, {}).get("finds", {}).get(look.what, 0.0)
+
+    def _index_chance(
+        self, causes: dict[str, dict[str, dict[str, float]]], index_mm: float, look: Look
+    ) -> float:
+        """A cable too slack shows; one too tight makes slackness rarer still (a negative rate)."""
+        if self.states.bike.rear.actuation != "cable" or look.what not in causes["index_outboard"]["finds"]:
+            return 0.0
+        slack, tight = np.clip((-index_mm - 0.2) / 0.8, 0, 1), np.clip((index_mm - 0.2) / 0.4, 0, 1)
+        return float(causes["index_outboard"]["finds"][look.what] * slack - 0.1 * tight)
+
+    def _stop_chance(self, number: int, look: Look, cog: int | None) -> float:
+        high, low = self.states.stops_mm[number]
+        ends = {0: high, len(self.states.bike.cogs) - 1: low} if cog is not None else {None: min(high, low)}
+        tight = -float(ends.get(cog, 0.0))  # type: ignore[arg-type]
+        if tight > 0:
+            return 0.92
+        if look.what == "reaches_by_hand":
+            return {"chain_short": 0.3, "derailleur_sticky": 0.15}.get(
+                self.states.settings[number].cause, 0.0
+            )
+        return 0.0
+
+    def bad(self, rates: Floats) -> Floats:
+        """Chance of the bad answer from summed rates; shape (hypotheses, looks)."""
+        return 1 - (1 - self.false_alarm) * np.exp(-rates)
+
+    def log_terms(self, sets: Ints) -> Floats:
+        """Log chance of each answer given; shape (hypotheses, looks)."""
+        bad = np.clip(self.bad(self.shows[sets].sum(axis=1)), 0.01, 0.99)
+        given = np.array([look.value for look in self.looks]) == self.bad_answer
+        return np.asarray(np.log(np.where(given, bad, 1 - bad)))
+
+
+class Numbers:
+    """Readings of gauges and rulers: what each would be, as a sum over settings, and its spread."""
+
+    def __init__(self, states: States, looks: list[Look]) -> None:
+        self.states, self.looks = states, looks
+        parts = [self._expect(look) for look in looks]
+        self.sound = np.array([p[0] for p in parts])
+        self.spread = np.array([p[1] for p in parts])
+        self.adds = np.array([p[2] for p in parts]).reshape(len(looks), len(states)).T
+        self.value = np.array([self._value(look) for look in looks], float)
+
+    def _value(self, look: Look) -> float:
+        if isinstance(look.value, tuple):
+            return rim_tilt_deg(self.states, look.value)
+        return look.value - needed_links(self.states) if look.what == "chain_length_links" else look.value
+
+    def _expect(self, look: Look) -> tuple[float, float, Floats]:
+        """Sound figure, spread and what each setting adds; shape of the last (settings,)."""
+        states, row = self.states, table("checks")["number"][look.what]
+        stage, active = look.stage, states.active[:, look.stage]
+        turned = {axis: float(by[stage]) for axis, by in states.turned.items()}
+        sd = float(np.hypot(row["sd"], row.get("spread", 0.0)))
+        front, model = states.front.T, table("model")
+        if look.what == "pulley_gap_mm":
+            steps = (
+                len(states.bike.cogs)
+                - 1
+                - (states.bike.cogs.index(look.cog) if look.cog else len(states.bike.cogs) - 1)
+            )
+            sound = states.bike.rear.pulley_gap_mm + turned["gap"] + model["gap"]["per_cog_mm"] * steps
+            return sound, float(np.hypot(sd, 0.7 + 0.25 * steps)), states.gap_mm
+        if look.what == "hanger_rim_mm":
+            return (
+                0.0,
+                float(np.hypot(np.degrees(np.sqrt(2) * sd / states.bike.wheel.rim_mm), 0.08)),
+                states.tilt_deg * active,
+            )
+        simple = {
+            "high_limit_offset_mm": (states.sound_stops_mm[0] + turned["high"], 0.25, states.stops_mm[:, 0]),
+            "low_limit_offset_mm": (states.sound_stops_mm[1] + turned["low"], 0.25, states.stops_mm[:, 1]),
+            "front_height_mm": (model["front"]["target_height_mm"] + turned["front_height"], 0.4, front[0]),
+            "front_angle_deg": (turned["front_angle"], 0.4, front[1]),
+            "front_inner_gap_mm": (
+                model["front"]["target_gap_mm"] + turned["front_inner"],
+                0.4,
+                front[2] - np.clip(front[4], 0, None),
+            ),
+            "front_outer_gap_mm": (
+                model["front"]["target_gap_mm"] + turned["front_outer"],
+                0.4,
+                front[3] + np.clip(front[4], None, 0),
+            ),
+        }
+        if look.what in simple:
+            sound, own, adds = simple[look.what]
+            return float(sound), float(np.hypot(sd, own)), adds
+        name = "chain_excess_links" if look.what == "chain_length_links" else look.what
+        return float(row["sound"]), sd, self._tabled(name) * active
+
+    def _tabled(self, name: str) -> Floats:
+        causes = table("causes")
+        adds = np.zeros(len(self.states))
+        for number, setting in enumerate(self.states.settings):
+            levels = causes.get(setting.cause, {}).get("shifts", {}).get(name)
+            if levels:
+                adds[number] = levels[setting.level]
+        return adds
+
+    def log_terms(self, sets: Ints) -> Floats:
+        """Log density of each reading, slips allowed for; shape (hypotheses, looks)."""
+        return log_density(self.value - self.sound - self.adds[sets].sum(axis=1), self.spread)
+
+
+def log_density(miss: Floats, spread: Floats) -> Floats:
+    """Log of a bell of that spread mixed with a wide slip, up to a constant that is the same for all hypotheses."""
+    bell = np.exp(-0.5 * (miss / spread) ** 2)
+    return np.log((1 - OUTLIER) * bell + OUTLIER * 0.12)
+
+
+def candidates(states: States) -> list[str]:
+    """Looks that this bike allows."""
+    checks, has = table("checks"), conditions(states.bike)
+    rows = {**checks["yes_no"], **checks["number"]}
+    return [what for what, row in rows.items() if set(row["needs"]) <= has]

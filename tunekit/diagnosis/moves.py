@@ -1,0 +1,382 @@
+"""The moves: every repair, look and ride that this bike allows, and what each does or tells under each hypothesis."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtr
+
+from tunekit.data import table
+from tunekit.diagnosis.belief import Belief
+from tunekit.diagnosis.evidence import Look, conditions
+from tunekit.diagnosis.hands import moved_per_unit
+from tunekit.diagnosis.looks import Numbers, YesNo, candidates
+from tunekit.diagnosis.places import Place
+from tunekit.diagnosis.reading import Reading, Spot
+from tunekit.diagnosis.states import FRONT_AXES, FRONT_CAUSES
+from tunekit.diagnosis.update import word_chance
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+INDEX_CAUSES = frozenset({"index_outboard", "index_inboard", "electronic_index"})
+CONSIDERED = 160
+"""Hypotheses looked at when choosing; the rest is too improbable to change the choice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A look or a ride: its minutes and the chance of each answer under each hypothesis, shape (hypotheses, answers)."""
+
+    kind: str
+    what: str
+    minutes: float
+    answers: Floats
+    ring: int | None = None
+    cog: int | None = None
+    moment: str = ""
+
+
+class Situation:
+    """A belief seen from the workbench: what needs mending under each hypothesis, and what could be done."""
+
+    def __init__(self, belief: Belief) -> None:
+        order = np.argsort(-belief.weight, kind="stable")[:CONSIDERED]
+        self.belief, self.states, self.update = belief, belief.states, belief.update
+        self.sets, self.quiet = belief.sets[order], belief.quiet[order]
+        self.quiet_mm = belief.update.quiet[self.quiet]
+        self.weight = belief.weight[order] * (1 - belief.unlisted) / belief.weight[order].sum()
+        self.now = belief.states.evidence.stages - 1
+        self.names = self._names()
+        self.present = self._present()
+
+    # --- what is the matter now --------------------------------------------------------------------------------------
+
+    def _names(self) -> list[str]:
+        index = ["electronic_index"] if self.states.bike.rear.actuation == "electronic" else ["index_outboard", "index_inboard"]
+        found = {self.states.settings[number].cause for number in np.unique(self.sets)} - {"nothing", "index", "past"}
+        axes = ["high_limit_tight", "high_limit_loose", "low_limit_tight", "low_limit_loose", "pulley_gap_small", "pulley_gap_large"]
+        if self.states.bike.front is not None:
+            axes += [name for pair in FRONT_CAUSES.values() for name in pair if name in self.states.odds]
+        return list(dict.fromkeys([*index, *axes, *sorted(found)]))
+
+    @cached_property
+    def amounts(self) -> dict[str, Floats]:
+        """Where each axis stands now under each hypothesis, as a difference from its target; shape (hypotheses,)."""
+        sets, states, stops = self.sets, self.states, self.update.stops_mm(self.sets)[:, self.now]
+        out = {
+            "index": self.update.index_mm(sets)[:, self.now],
+            "high": stops[:, 0] - states.sound_stops_mm[0],
+            "low": stops[:, 1] - states.sound_stops_mm[1],
+            "gap": states.gap_mm[sets].sum(axis=1) + states.turned["gap"][self.now],
+        }
+        front = states.front[sets].sum(axis=1)
+        for place, axis in enumerate(FRONT_AXES):
+            out[f"front_{axis}"] = front[:, place] + states.turned[f"front_{axis}"][self.now]
+        return out
+
+    @cached_property
+    def told(self) -> Bools:
+        """Causes to name: those present, but an index that the hand itself put out only where nothing else is the matter."""
+        states, told = self.states, self.present.copy()
+        born_off = (states.index_mm[self.sets] != 0).any(axis=1)
+        columns = [n for n, name in enumerate(self.names) if name in INDEX_CAUSES]
+        others = np.delete(told, columns, axis=1).any(axis=1)
+        told[np.ix_(others & ~born_off, columns)] = False
+        return told
+
+    def _present(self) -> Bools:
+        """Which causes are there now; shape (hypotheses, causes)."""
+        present = np.zeros((len(self.sets), len(self.names)), dtype=bool)
+        for number, name in enumerate(self.names):
+            rows = np.array([s.cause == name and a[self.now] > 0 for s, a in zip(self.states.settings, self.states.active, strict=True)])
+            present[:, number] = rows[self.sets].any(axis=1)
+        for name, there in self._by_amount().items():
+            if name in self.names:
+                present[:, self.names.index(name)] = there
+        return present
+
+    def _by_amount(self) -> dict[str, Bools]:
+        """Causes that are an amount beyond its band, whatever the log began with."""
+        model, now = table("model"), self.amounts
+        out, inn = now["index"] < -self.quiet_mm, now["index"] > self.quiet_mm
+        sound = self.states.sound_stops_mm
+        there = {"index_outboard": out, "index_inboard": inn, "electronic_index": out | inn}
+        for end, where in (("high", sound[0]), ("low", sound[1])):
+            low, high = (bound - where for bound in model["stops"][f"{end}_band_mm"])
+            there[f"{end}_limit_tight"], there[f"{end}_limit_loose"] = now[end] < low, now[end] > high
+        low, high = model["gap"]["band_mm"]
+        there["pulley_gap_small"], there["pulley_gap_large"] = now["gap"] < low, now["gap"] > high
+        for axis, (below, above) in FRONT_CAUSES.items():
+            low, high = model["front"][f"{axis}_{'deg' if axis == 'angle' else 'mm'}"]["band"]
+            amount = now[f"front_{axis}"]
+            if below == above:
+                there[below] = (amount < low) | (amount > high)
+            else:
+                there[below], there[above] = amount < low, amount > high
+        return there
+
+    @cached_property
+    def harmless(self) -> Bools:
+        """Causes that need no mending; shape (causes,)."""
+        return np.array([bool(table("causes").get(name, {}).get("harmless")) for name in self.names])
+
+    @cached_property
+    def need(self) -> Bools:
+        """What must be mended, with something unlisted as the last row and column; shape (hypotheses + 1, causes + 1)."""
+        need = np.zeros((len(self.sets) + 1, len(self.names) + 1), dtype=bool)
+        need[:-1, :-1] = self.present & ~self.harmless
+        need[-1, -1] = True
+        return need
+
+    @cached_property
+    def weights(self) -> Floats:
+        """Weights of the rows of `need`."""
+        return np.append(self.weight, self.belief.unlisted)
+
+    # --- repairs ---------------------------------------------------------------------------------------------------------
+
+    @cached_property
+    def repairs(self) -> list[tuple[str, str]]:
+        """(kind, what) of every repair that mends a cause under consideration."""
+        has = conditions(self.states.bike)
+        found: dict[tuple[str, str], None] = {}
+        for name in [n for n, p in zip(self.names, self.weight @ self.present, strict=True) if p > 1e-4]:
+            for key in table("causes").get(name, {}).get("mends", {}):
+                kind, what = key.split(".")
+                if not (_only_with(what) - has):
+                    found[kind, what] = None
+        return list(found)
+
+    @cached_property
+    def mends(self) -> Floats:
+        """Chance that each repair mends each cause; shape (repairs, causes + 1)."""
+        causes = table("causes")
+        out = np.zeros((len(self.repairs), len(self.names) + 1))
+        for row, (kind, what) in zip(out, self.repairs, strict=True):
+            tried = self._tried(kind, what)
+            for number, name in enumerate(self.names):
+                chance = causes.get(name, {}).get("mends", {}).get(f"{kind}.{what}", 0.0)
+                row[number] = chance * 0.3**tried * (self._aim(what) if kind == "turned" and chance else 1.0)
+        return out
+
+    def _tried(self, kind: str, what: str) -> int:
+        """How often this repair has failed; a turn counts only from the third time on, since the first may be short."""
+        evidence = self.states.evidence
+        if kind == "turned" and what != "hanger":
+            return max(len({stage for stage, name, _ in evidence.turns if name == what}) - 2, 0)
+        return sum((r.kind, r.what) == (kind, what) for r in evidence.repairs)
+
+    def _aim(self, what: str) -> float:
+        """Chance that the best amount of this turn hits, given that the turn is needed."""
+        if what == "hanger":
+            return 1.0
+        axis, _ = moved_per_unit(self.states.bike)[what]
+        weight, at, width = self._needing(axis)
+        if weight.sum() <= 0:
+            return 0.9
+        goal = best_move(weight, at, width)
+        hit = float(weight @ np.exp(-0.5 * ((at + goal) / (0.9 * width)) ** 4) / weight.sum())
+        # A miss is not lost: the next ride tells which way and the second turn is better aimed.
+        return min(0.45 + 0.55 * hit, 0.97)
+
+    def _needing(self, axis: str) -> tuple[Floats, Floats, Floats]:
+        """Weights, amounts and half widths of the good window over hypotheses in which the axis is off."""
+        low, high = self.window(axis)
+        at = self.amounts[axis]
+        off = (at < low) | (at > high)
+        width = np.broadcast_to((high - low) / 2, at.shape)
+        return np.where(off, self.weight, 0.0), at, np.asarray(width)
+
+    def window(self, axis: str) -> tuple[Floats, Floats]:
+        """Amounts between which the axis is good, as differences from its target."""
+        model = table("model")
+        if axis == "index":
+            return -self.quiet_mm, self.quiet_mm
+        if axis in ("high", "low"):
+            sound = self.states.sound_stops_mm[axis == "low"]
+            low, high = (bound - sound for bound in model["stops"][f"{axis}_band_mm"])
+        elif axis == "gap":
+            low, high = model["gap"]["band_mm"]
+        else:
+            name = axis.removeprefix("front_")
+            low, high = model["front"][f"{name}_{'deg' if name == 'angle' else 'mm'}"]["band"]
+        return np.asarray(low, float), np.asarray(high, float)
+
+    def amount(self, what: str) -> float | None:
+        """How far to turn, rounded to what a hand can do; None when a turn has no amount (straightening)."""
+        if what == "hanger":
+            return None
+        row = table("repairs")["turned"][what]
+        axis, unit = moved_per_unit(self.states.bike)[what]
+        weight, at, width = self._needing(axis)
+        if weight.sum() <= 0:
+            weight = self.weight
+        units = best_move(weight, at, width) / unit
+        rounded = round(units / row["step"]) * row["step"]
+        if rounded == 0:
+            rounded = float(np.copysign(row["step"], units))
+        return float(np.clip(rounded, -row["most"], row["most"]))
+
+    @cached_property
+    def repair_minutes(self) -> Floats:
+        """Minutes of each repair with the ride that proves it; shape (repairs,)."""
+        rows = table("repairs")
+        return np.array([rows[kind][what]["minutes"] for kind, what in self.repairs]) + rows["ride"]["minutes"]
+
+    # --- questions --------------------------------------------------------------------------------------------------------
+
+    def looks(self) -> list[Question]:
+        """Every look not yet taken since the last work, with its answers."""
+        rows = {**table("checks")["yes_no"], **table("checks")["number"]}
+        done = {(look.what, look.cog) for look in self.states.evidence.looks if look.stage == self.now}
+        asked = [look for what in candidates(self.states) for look in self._look(what) if (look.what, look.cog) not in done]
+        yes_no = [look for look in asked if look.what in table("checks")["yes_no"]]
+        numbers = [look for look in asked if look.what not in table("checks")["yes_no"] and look.what != "pulley_offset_mm"]
+        offsets = [look for look in asked if look.what == "pulley_offset_mm"]
+        out = []
+        for look, answers in [*zip(yes_no, self._yes_no(yes_no), strict=True), *zip(numbers, self._numbers(numbers), strict=True),
+                              *((look, self._offset(look)) for look in offsets)]:  # fmt: skip
+            out.append(Question("measured", look.what, float(rows[look.what]["minutes"]), answers, look.ring, look.cog))
+        return out
+
+    def _look(self, what: str) -> list[Look]:
+        """The look, on the cogs where it tells most."""
+        cogs, rings = self.states.bike.cogs, self.states.bike.rings
+        places: list[tuple[int | None, int | None]] = [(None, None)]
+        if what in ("limit_touches", "reaches_by_hand"):
+            places = [(None, cogs[0]), (None, cogs[-1])]
+        elif what == "pulley_gap_mm":
+            places = [(None, cogs[-1])]
+        elif what == "pulley_offset_mm":
+            places = [(None, cogs[len(cogs) // 2])]
+        elif what == "front_limit_touches":
+            places = [(rings[0], None), (rings[-1], None)] if len(rings) > 1 else []
+        elif what == "worn_cog":
+            places = [(None, cog) for cog in self._suspect_cogs()] or [(None, None)]
+        return [Look(self.now, what, ring, cog, 0.0, []) for ring, cog in places]
+
+    def _suspect_cogs(self) -> list[int]:
+        chance: dict[int, float] = {}
+        for row, weight in zip(self.sets, self.weight, strict=True):
+            for setting in (self.states.settings[number] for number in row if number):
+                if setting.cause == "cog_worn" and setting.cog is not None:
+                    chance[setting.cog] = chance.get(setting.cog, 0.0) + float(weight)
+        best = sorted(chance, key=lambda c: -chance[c])[:1]
+        return [self.states.bike.cogs[c] for c in best]
+
+    def _pad(self, chance: Floats) -> Floats:
+        """Answers under "something unlisted": as under all hypotheses together. Shape (hypotheses + 1, answers)."""
+        return np.vstack([chance, (self.weight @ chance / max(self.weight.sum(), 1e-12))[None]])
+
+    def _yes_no(self, looks: list[Look]) -> list[Floats]:
+        if not looks:
+            return []
+        test = YesNo(self.states, looks)
+        bad = np.clip(test.bad(test.shows[self.sets].sum(axis=1)), 0.01, 0.99)
+        return [self._pad(np.stack([bad[:, n], 1 - bad[:, n]], axis=1)) for n in range(len(looks))]
+
+    def _numbers(self, looks: list[Look]) -> list[Floats]:
+        """Readings in three classes: below, about as on a sound bike, above."""
+        if not looks:
+            return []
+        test = Numbers(self.states, looks)
+        adds = test.adds[self.sets].sum(axis=1)
+        return [self._pad(three_classes(adds[:, n], float(test.spread[n]), 1.3 * float(test.spread[n]))) for n in range(len(looks))]
+
+    def _offset(self, look: Look) -> Floats:
+        column = self.states.bike.cogs.index(look.cog) if look.cog else 0
+        at = self.update.offsets_mm(self.sets, np.array([self.now]))[:, 0, :, column].mean(axis=1)
+        return self._pad(three_classes(at, 0.38, 0.45))
+
+    def rides(self) -> list[Question]:
+        """Gears to ride and listen to, each with what would be heard."""
+        places = [place for place in self._places() if not self._heard(place)]
+        groups = [(place, names) for place in places for names in _ANSWERS[_answer_class(place.moment)]]
+        spots = [Spot(self.now, place, word) for place, names in groups for word in names]
+        if not spots:
+            return []
+        reading = Reading(self.states, self.update.places, spots)
+        offsets = self.update.offsets_mm(self.sets)
+        chance = np.empty((len(self.sets), len(spots)))
+        for level in np.unique(self.quiet):
+            rows = self.quiet == level
+            blur = np.zeros(self.states.evidence.stages)
+            chance[rows] = word_chance(reading, self.sets[rows], offsets[rows], int(level), float(self.update.quiet[level]), blur)
+        error = float(self.update.errors.mean())
+        chance = (1 - error) * chance + error * reading.mistaken
+        return [self._ride(place, spots, chance) for place in places]
+
+    def _ride(self, place: Place, spots: list[Spot], chance: Floats) -> Question:
+        answers = []
+        for names in _ANSWERS[_answer_class(place.moment)]:
+            columns = [n for n, spot in enumerate(spots) if spot.place == place and spot.what in names]
+            answers.append(chance[:, columns].sum(axis=1))
+        heard = np.stack(answers, axis=1)
+        other = np.clip(1 - heard.sum(axis=1, keepdims=True), 0.005, None)
+        heard = np.hstack([heard, other])
+        heard /= heard.sum(axis=1, keepdims=True)
+        minutes = float(table("repairs")["ride"]["question"])
+        return Question("heard", "ride", minutes, self._pad(heard), place.ring, place.cog, place.moment)
+
+    def _heard(self, place: Place) -> bool:
+        return any(word.place == place for word in self.states.evidence.since_last_work())
+
+    def _places(self) -> list[Place]:
+        """The few gears that tell most, whatever the bike."""
+        cogs, rings = self.states.bike.cogs, self.states.bike.rings
+        middle, last = len(cogs) // 2, len(cogs) - 1
+        big = rings[-1]
+        out = [Place(big, cogs[middle], moment) for moment in ("to_larger_cog", "to_smaller_cog", "pedalling", "pedalling_hard")]
+        if last > 1:
+            out += [Place(big, cogs[last], "to_larger_cog"), Place(big, cogs[last - 1], "to_larger_cog"), Place(big, cogs[1], "to_smaller_cog")]
+            out += [Place(big, cogs[0], "to_smaller_cog"), Place(rings[0], cogs[last], "pedalling"), Place(big, cogs[1], "pedalling_hard")]
+        out += [Place(None, None, "coasting"), Place(None, cogs[last], "backpedalling"), Place(rings[0], cogs[0], "pedalling")]
+        if len(rings) > 1:
+            out += [Place(big, None, "to_larger_ring"), Place(rings[0], None, "to_smaller_ring"), Place(big, cogs[0], "pedalling")]
+        return list(dict.fromkeys(out))
+
+
+_ANSWERS: dict[str, list[tuple[str, ...]]] = {
+    "shift": [("clean",), ("slow", "refused", "double_click"), ("too_far", "fell_inside", "fell_outside"), ("no_response", "lever_wall", "lever_heavy", "no_click")],
+    "gear": [("clean",), ("rattle", "wanders"), ("skip", "jumps"), ("rumble", "grinds"), ("tick", "clanks", "slack"), ("rubs_inner_plate", "rubs_outer_plate", "scrapes")],
+}  # fmt: skip
+
+
+def _answer_class(moment: str) -> str:
+    return "shift" if moment.startswith("to_") else "gear"
+
+
+def _only_with(what: str) -> frozenset[str]:
+    """Conditions without which a repair makes no sense."""
+    needs: dict[str, frozenset[str]] = {
+        "rear_barrel": frozenset({"cable"}), "rear_cable": frozenset({"cable"}), "rear_cable_slack": frozenset({"cable"}),
+        "rear_micro_adjust": frozenset({"electronic"}), "front_barrel": frozenset({"front_cable"}),
+        "front_micro_adjust": frozenset({"front_electronic"}),
+    }  # fmt: skip
+    return needs.get(what, frozenset())
+
+
+def three_classes(adds: Floats, spread: float, edge: float) -> Floats:
+    """Chance that a reading falls below, within or above +-edge of the sound figure; shape (hypotheses, 3)."""
+    below, above = ndtr((-edge - adds) / spread), 1 - ndtr((edge - adds) / spread)
+    out = np.stack([below, 1 - below - above, above], axis=1)
+    return np.asarray(np.clip(out, 0.01, None) / np.clip(out, 0.01, None).sum(axis=1, keepdims=True))
+
+
+def best_move(weight: Floats, at: Floats, width: Floats) -> float:
+    """The move that leaves most of the weight inside its good window, softened where the belief is broad.
+
+    `weight`, `at` (where the axis stands) and `width` (half the window) have shape (hypotheses,). With a sharp belief
+    it aims at the middle of the window; with a broad one it splits the weight, like a bisection that allows for
+    wrong answers.
+    """
+    total = weight.sum()
+    mean = float(weight @ at / total)
+    spread = float(np.sqrt(weight @ (at - mean) ** 2 / total))
+    reach = np.hypot(0.6 * width, 0.5 * spread)
+    goals = np.linspace(at.min() - 0.01, at.max() + 0.01, 161)
+    gain = weight @ np.exp(-0.5 * ((at[:, None] - goals[None, :]) / reach[:, None]) ** 2)
+    return -float(goals[int(np.argmax(gain))])
+
+

@@ -1,0 +1,345 @@
+"""Words by setting: the rate with which each setting brings forth each word of interest.
+
+Rates of settings add up; only the pulley's offset, which several settings share, is looked up per hypothesis.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter1d
+
+from tunekit.data import table
+from tunekit.diagnosis import forward, hearing
+from tunekit.diagnosis.places import Place, Places
+from tunekit.diagnosis.states import BUTTONS, FRONT_AXES, States
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+REACH_MM, CELL_MM = 6.0, 0.03
+GRID = np.arange(-REACH_MM, REACH_MM + CELL_MM / 2, CELL_MM)
+MOMENTS = ("to_larger_cog", "to_smaller_cog", "to_larger_ring", "to_smaller_ring", "pedalling", "pedalling_hard",
+           "backpedalling", "coasting", "over_bumps")  # fmt: skip
+# How much of the pulley's being off centre is heard: load brings it out, turning backwards and rolling hide it.
+REST_SHARE = {
+    "pedalling": 1.0,
+    "pedalling_hard": 1.15,
+    "backpedalling": 0.5,
+    "coasting": 0.0,
+    "over_bumps": 0.3,
+}
+LARGER, SMALLER = 0, 1
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A question about the bike: this word, at this place, in this stage."""
+
+    stage: int
+    place: Place
+    what: str
+    side: str | None = None
+    per: str | None = None
+
+
+def _rates_matrix(rates: forward.Rates, shape: tuple[int, ...]) -> Floats:
+    """Rates by true word, stacked; shape (true words, *shape)."""
+    out = np.zeros((len(hearing.true_words()), *shape))
+    for word, value in rates.items():
+        out[hearing.word_index(word)] = value
+    return out
+
+
+class Reading:
+    """The rates with which every setting brings forth the words at a list of spots.
+
+    `total[a, k]` is the rate of any trouble that setting a adds at spot k, `named[a, k]` the part written down as the
+    spot's word. The pulley's offset comes on top, per hypothesis.
+    """
+
+    def __init__(self, states: States, places: Places, spots: list[Spot]) -> None:
+        self.states, self.places, self.spots = states, places, spots
+        self.stage = np.array([s.stage for s in spots], dtype=np.intp)
+        self.as_word = np.array([hearing.reported_as(s.what, s.side, s.per) for s in spots]).reshape(
+            len(spots), -1
+        )
+        self.clean = np.array([s.what == "clean" for s in spots], dtype=bool)
+        self.mistaken = np.array([hearing.mistaken(s.what, s.place.moment) for s in spots])
+        shape = (len(states), len(spots))
+        self.total, self.named = np.zeros(shape), np.zeros(shape)
+        self.points = 0
+        self._curves: dict[int, tuple[Floats, Floats]] = {}
+        if spots:
+            self._add_tabled()
+            self.total *= states.active[:, self.stage]
+            self.named *= states.active[:, self.stage]
+            self._add_axes()
+            self._plan_offsets()
+        self.total, self.named = self.total.astype(np.float32), self.named.astype(np.float32)
+
+    # --- causes of the table ---------------------------------------------------------------------------------------
+
+    @cached_property
+    def _gears(self) -> Floats:
+        """Which gears each spot speaks of, as weights that add up to 1; shape (spots, rings x cogs)."""
+        weights = np.zeros((len(self.spots), self.places.rings, self.places.cogs))
+        for row, spot in zip(weights, self.spots, strict=True):
+            part = row[self.places.rows(spot.place)]
+            part[:, self.places.columns(spot.place)] = 1
+            row[self.places.rows(spot.place)] = part
+        flat = weights.reshape(len(self.spots), -1)
+        return flat / flat.sum(axis=1, keepdims=True)
+
+    @cached_property
+    def _moments(self) -> NDArray[np.bool_]:
+        """Shape (moments, spots)."""
+        return np.array([[s.place.moment == moment for s in self.spots] for moment in MOMENTS])
+
+    def _add_tabled(self) -> None:
+        rows, maps, moments, words = self._rows()
+        if not rows:
+            return
+        where = np.array(maps) @ self._gears.T * (np.array(moments) @ self._moments.astype(float))
+        factor = np.array([self.states.settings[row].factor for row in rows])
+        rates = hearing.hazard(np.array(words)) * factor[:, None]
+        np.add.at(self.total, rows, where * rates.sum(axis=1)[:, None])
+        np.add.at(self.named, rows, where * (rates @ self.as_word.T))
+
+    def _rows(self) -> tuple[list[int], list[Floats], list[Floats], list[Floats]]:
+        """One row for every setting and line of its cause's `says`: setting, gear map, moments, word chances."""
+        causes = table("causes")
+        rows, maps, moments, words = [], [], [], []
+        for number, setting in enumerate(self.states.settings):
+            for line in causes.get(setting.cause, {}).get("says", ()):
+                rows.append(number)
+                maps.append(self._where(line.get("where", "all"), setting.cog))
+                named = (
+                    BUTTONS[setting.button]
+                    if line["at"] == ["this"] and setting.button is not None
+                    else line["at"]
+                )
+                moments.append(np.array([moment in named for moment in MOMENTS], float))
+                words.append(_word_row(tuple(line["words"].items())))
+        return rows, maps, moments, words
+
+    def _where(self, where: str, cog: int | None) -> Floats:
+        if where == "this" and cog is not None:
+            here = np.zeros((self.places.rings, self.places.cogs))
+            here[:, cog] = 1
+            return here.ravel()
+        return self.places.maps[where].ravel()
+
+    # --- amounts that act alone: gap, stops' loose side, front cage ------------------------------------------------------
+
+    def _add_axes(self) -> None:
+        """Settings of one-amount axes, as differences from the sound bike (which is setting 0)."""
+        axes = (
+            (self._gap_rates, self.states.gap_mm[:, None]),
+            (self._stop_rates, self.states.stops_mm),
+            (self._front_rates, self.states.front),
+        )
+        for speak, amounts in axes:
+            sound = speak(np.zeros((1, amounts.shape[1])))
+            self._put(np.array([0]), sound)
+            rows = np.flatnonzero(np.any(amounts != 0, axis=1))
+            if len(rows):
+                self._put(rows, speak(amounts[rows]) - sound)
+
+    def _put(self, rows: Ints, rates: Floats) -> None:
+        """Add rates of shape (true words, rows, spots)."""
+        self.total[rows] += rates.sum(axis=0)
+        self.named[rows] += np.einsum("wrk,kw->rk", rates, self.as_word)
+
+    def _gap_rates(self, amounts: Floats) -> Floats:
+        """Rates for gaps that are off by these amounts; shape (true words, rows, spots)."""
+        model = table("model")["gap"]
+        over = amounts[:, :1] + self.states.turned["gap"][self.stage]
+        from_largest = (
+            1 - np.array([self.places.mean(self.places.cog_place, s.place) for s in self.spots])
+        ) * (self.places.cogs - 1)
+        gap = self.states.bike.rear.pulley_gap_mm + over + model["per_cog_mm"] * from_largest
+        small = np.array([self.places.mean(self.places.maps["small_cogs"], s.place) for s in self.spots])
+        everywhere = np.array([s.place.cog is None for s in self.spots])
+        gap = np.where(everywhere, gap - model["per_cog_mm"] * from_largest * 0.6, gap)
+        in_gear = self._at("pedalling", "pedalling_hard", "backpedalling")
+        shifting = self._at("to_larger_cog", "to_smaller_cog")
+        rates = _rates_matrix(forward.close_pulley(gap), over.shape) * in_gear
+        rates += _rates_matrix(forward.distant_pulley(over), over.shape) * shifting * (0.55 + 0.45 * small)
+        rates += (
+            _rates_matrix(forward.distant_skip(over), over.shape)
+            * self._at("pedalling", "pedalling_hard")
+            * small
+        )
+        return rates
+
+    def _stop_rates(self, amounts: Floats) -> Floats:
+        """Rates for stops that are off by these amounts; shape (true words, rows, spots)."""
+        rates = np.zeros((len(hearing.true_words()), len(amounts), len(self.spots)))
+        for end, (axis, place, moment) in enumerate(
+            (("high", "smallest", "to_smaller_cog"), ("low", "largest", "to_larger_cog"))
+        ):
+            here = np.array([self.places.mean(self.places.maps[place], s.place) for s in self.spots])
+            stop = (
+                amounts[:, end : end + 1]
+                + self.states.sound_stops_mm[end]
+                + self.states.turned[axis][self.stage]
+            )
+            inboard = end == 1
+            rates += _rates_matrix(forward.beyond_stop(stop, inboard), stop.shape) * here * self._at(moment)
+            rates += _rates_matrix(forward.held_by_stop(stop, inboard), stop.shape) * here * self._at(moment)
+            if inboard:
+                rates += (
+                    _rates_matrix(forward.near_spokes(stop), stop.shape)
+                    * here
+                    * self._at("pedalling", "pedalling_hard", "over_bumps")
+                )
+        return rates
+
+    def _at(self, *moments: str) -> Floats:
+        return np.array([s.place.moment in moments for s in self.spots], float)
+
+    def _front_rates(self, amounts: Floats) -> Floats:
+        """Rates for a front cage that is off by these amounts; shape (true words, rows, spots)."""
+        rates = np.zeros((len(hearing.true_words()), len(amounts), len(self.spots)))
+        if self.states.bike.front is None:
+            return rates
+        for number, spot in enumerate(self.spots):
+            now = {
+                axis: amounts[:, place] + self.states.turned[f"front_{axis}"][spot.stage]
+                for place, axis in enumerate(FRONT_AXES)
+            }
+            for word, value in self._front_spot(now, spot.place).items():
+                rates[hearing.word_index(word), :, number] += value
+        return rates
+
+    def _front_spot(self, now: dict[str, Floats], place: Place) -> forward.Rates:
+        large = np.array(self.places.mean(self.places.cog_place, place))
+        ring = np.array(self.places.mean(self.places.ring_place, place))
+        crossed = np.array(self.places.mean(self.places.maps["crossed"], place))
+        out: forward.Rates = {}
+        parts = [
+            forward.cage_height(now["height"], ring, place.moment),
+            forward.cage_angle(now["angle"], crossed, place.moment),
+        ]
+        if place.moment in ("pedalling", "pedalling_hard"):
+            parts += self._rubs(now, place, large)
+        elif place.moment == "to_larger_ring":
+            parts += [
+                forward.cage_short(-now["outer"], 0.35), forward.cage_short(-now["index"], 0.02),
+                forward.cage_beyond(now["outer"] + 0.3 * np.clip(now["index"], 0, None), "fell_outside"),
+            ]  # fmt: skip
+        elif place.moment == "to_smaller_ring":
+            parts += [
+                forward.cage_short(-now["inner"], 0.0), forward.cage_short(now["index"] - 0.4, 0.0),
+                forward.cage_beyond(now["inner"], "fell_inside"),
+            ]  # fmt: skip
+        for part in parts:
+            for word, value in part.items():
+                out[word] = out.get(word, np.zeros(())) + value
+        return out
+
+    def _rubs(self, now: dict[str, Floats], place: Place, large: Floats) -> list[forward.Rates]:
+        """Rub in a gear: the stops act on the end rings, the cable on every ring it holds."""
+        rings = self.places.rings
+        numbers = (
+            range(rings)[self.places.rows(place)]
+            if isinstance(self.places.rows(place), slice)
+            else self.places.rows(place)
+        )
+        share = 1 / len(list(numbers))
+        parts: list[forward.Rates] = []
+        for number in numbers:  # type: ignore[union-attr]
+            outward = np.zeros_like(now["index"])
+            if number == 0:
+                outward = outward - np.minimum(now["inner"], 0) + 0.6 * np.clip(now["index"], 0, None)
+                outward = outward - 0.5 * np.clip(now["inner"], 0, None)
+            elif number == rings - 1:
+                outward = outward + np.minimum(now["outer"], 0) + 0.7 * np.clip(now["index"], None, 0)
+                outward = outward + 0.5 * np.clip(now["outer"], 0, None)
+            else:
+                outward = outward + now["index"]
+            parts.append({word: value * share for word, value in forward.cage_rubs(outward, large).items()})
+        return parts
+
+    # --- the pulley's offset ------------------------------------------------------------------------------------------------
+
+    def _plan_offsets(self) -> None:
+        """List the (stage, direction, cog, kind, word) at which a hypothesis' offset must be looked up."""
+        keys: dict[tuple[int, int, int, str, int], int] = {}
+        parts: list[tuple[int, int, float]] = []
+        words: dict[tuple[str, str | None, str | None], int] = {}
+        for number, spot in enumerate(self.spots):
+            word = words.setdefault((spot.what, spot.side, spot.per), len(words))
+            for direction, cog, kind, weight in self._offsets_of(spot.place):
+                key = (spot.stage, direction, cog, kind, word)
+                parts.append((keys.setdefault(key, len(keys)), number, weight))
+        self.points = len(keys)
+        self._point_keys = list(keys)
+        self.point_places = tuple(np.array([key[i] for key in keys], dtype=np.intp) for i in range(3))
+        self._point_words = list(words)
+        self.mix = np.zeros((self.points, len(self.spots)), dtype=np.float32)
+        for point, number, weight in parts:
+            self.mix[point, number] += weight
+
+    def _offsets_of(self, place: Place) -> list[tuple[int, int, str, float]]:
+        """(direction, cog, kind, weight) that a place's words depend on."""
+        numbers = list(range(self.places.cogs))
+        cogs = (
+            numbers[self.places.columns(place)]
+            if isinstance(self.places.columns(place), slice)
+            else self.places.columns(place)
+        )
+        share = 1 / len(cogs)  # type: ignore[arg-type]
+        if place.moment in ("to_larger_cog", "to_smaller_cog"):
+            direction = LARGER if place.moment == "to_larger_cog" else SMALLER
+            return [(direction, cog, "shift", share) for cog in cogs]  # type: ignore[union-attr]
+        rest = REST_SHARE.get(place.moment, 0.0)
+        if not rest:
+            return []
+        return [(way, cog, "rest", share * rest / 2) for cog in cogs for way in (LARGER, SMALLER)]  # type: ignore[union-attr]
+
+    def curves(self, quiet: int, quiet_mm: float, blur_mm: Floats) -> tuple[Floats, Floats]:
+        """Total and named rate over GRID at every point, blurred by what the hand's turns since left unknown.
+
+        Shape (points, grid) each; worked out once for each level of the quiet window.
+        """
+        if quiet not in self._curves:
+            self._curves[quiet] = self._make_curves(quiet_mm, blur_mm)
+        return self._curves[quiet]
+
+    def _make_curves(self, quiet_mm: float, blur_mm: Floats) -> tuple[Floats, Floats]:
+        base = {
+            ("shift", LARGER): _rates_matrix(forward.shift_rates(GRID, quiet_mm, True), GRID.shape),
+            ("shift", SMALLER): _rates_matrix(forward.shift_rates(GRID, quiet_mm, False), GRID.shape),
+            ("rest", LARGER): _rates_matrix(forward.off_centre(GRID, quiet_mm), GRID.shape),
+        }
+        base["rest", SMALLER] = base["rest", LARGER]
+        as_word = np.array([hearing.reported_as(*word) for word in self._point_words])
+        ends = (0, self.places.cogs - 1)
+        done: dict[tuple[str, int, bool, int, int], tuple[Floats, Floats]] = {}
+        total, named = (
+            np.empty((self.points, len(GRID)), np.float32),
+            np.empty((self.points, len(GRID)), np.float32),
+        )
+        for point, (stage, direction, cog, kind, word) in enumerate(self._point_keys):
+            last = kind == "shift" and cog == ends[SMALLER if direction == LARGER else LARGER]
+            key = (kind, direction, last, word, stage)
+            if key not in done:
+                rates = base[kind, direction]
+                if last:  # nothing lies beyond the end cog to shift to
+                    rates = rates.copy()
+                    rates[hearing.word_index("too_far")] = 0
+                spread = blur_mm[stage] / CELL_MM
+                both = np.stack([rates.sum(axis=0), as_word[word] @ rates])
+                both = gaussian_filter1d(both, spread, axis=1, mode="nearest") if spread > 0.3 else both
+                done[key] = (both[0], both[1])
+            total[point], named[point] = done[key]
+        return total, named
+
+
+def _word_row(words: tuple[tuple[str, float], ...]) -> Floats:
+    row = np.zeros(len(hearing.true_words()))
+    for word, chance in words:
+        row[hearing.word_index(word)] = chance
+    return row

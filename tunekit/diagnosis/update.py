@@ -1,0 +1,233 @@
+"""The update: how well each hypothesis explains the log.
+
+A hypothesis is a row of setting numbers (0 = nothing). Everything is arrays, hypotheses on the first axis.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tunekit.data import table
+from tunekit.diagnosis.evidence import Evidence, Look
+from tunekit.diagnosis.looks import Numbers, YesNo, known, log_density
+from tunekit.diagnosis.places import Places
+from tunekit.diagnosis.reading import CELL_MM, GRID, REACH_MM, Reading, Spot
+from tunekit.diagnosis.states import DISTURBS_INDEX, States
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+
+def quiet_levels() -> tuple[Floats, Floats]:
+    """Half widths of the quiet window [mm] and their probabilities."""
+    model = table("model")["quiet"]
+    return np.array(model["levels_mm"]), np.array(model["odds"])
+
+
+def error_levels(failed: int) -> Floats:
+    """Chances that a word has nothing to do with the bike; higher once equal advice has failed twice."""
+    error = table("hearing")["error"]
+    return np.array(error["doubted"] if failed >= 2 else error["levels"])
+
+
+def repeats(counts: list[int]) -> Floats:
+    """Weight of a word or answer given so many times: the same ear errs the same way."""
+    again = table("hearing")["error"]["repeat"]
+    return np.array([min(1 + again * (count - 1), 2.0) for count in counts])
+
+
+class Update:
+    """The log's likelihood under hypotheses about one bike."""
+
+    def __init__(self, states: States, places: Places) -> None:
+        self.states, self.places, self.evidence = states, places, states.evidence
+        self.quiet, self.quiet_odds = quiet_levels()
+        self.errors = error_levels(self.evidence.failed)
+        self.blur = self._blur(self.evidence)
+        words = self.evidence.words
+        self.reading = Reading(states, places, [Spot(w.stage, w.place, w.what, w.side, w.per) for w in words])
+        everywhere = np.array([1.5 if w.place.cog is None and w.what == "clean" else 1.0 for w in words])
+        self.weight = repeats([len(w.entries) for w in words]) * everywhere
+        self._sort_looks([*self.evidence.looks, *self._card()])
+        if words or self.evidence.looks:
+            states.log_odds[self._silent()] += np.log(table("model")["silence"]["odds"])
+
+    def _silent(self) -> NDArray[np.bool_]:
+        """Settings that neither a word nor a look of the log could have shown; shape (settings,)."""
+        states = self.states
+        aloud = states.shifts | (states.index_mm != 0) | (states.before_mm != 0) | (states.stops_mm != 0).any(axis=1)
+        aloud[0] = True
+        for shown in (self.reading.total, self.yes_no.shows, self.numbers.adds):
+            if shown.shape[1]:
+                aloud |= (np.abs(shown) > 0.02).any(axis=1)
+        return ~aloud
+
+    def _card(self) -> list[Look]:
+        """The links written on the bike's card, as a look of poor trust, unless a chain was fitted since."""
+        links = self.states.bike.chain.links
+        fitted = any(r.what == "chain" for r in self.evidence.repairs)
+        return (
+            [] if links is None or fitted else [Look(0, "chain_length_links", None, None, float(links), [])]
+        )
+
+    def _sort_looks(self, looks: list[Look]) -> None:
+        looks = [look for look in looks if known(look.what)]
+        yes_no = table("checks")["yes_no"]
+        self.yes_no = YesNo(self.states, [look for look in looks if look.what in yes_no])
+        self.offset_looks = [look for look in looks if look.what == "pulley_offset_mm"]
+        rest = [look for look in looks if look.what not in yes_no and look.what != "pulley_offset_mm"]
+        self.numbers = Numbers(self.states, rest)
+        for number, look in enumerate(rest):
+            if not look.entries:
+                self.numbers.spread[number] = np.hypot(
+                    self.numbers.spread[number], table("model")["chain_length"]["card_sd"]
+                )
+
+    def _blur(self, evidence: Evidence) -> Floats:
+        """What the hand's inexactness leaves unknown of the index at each stage, seen from the last one [mm]."""
+        spread, disturbed = (table("model")["turns"][key] for key in ("spread", "disturbed_mm"))
+        moves = np.diff(self.states.turned["index"], prepend=0.0)
+        variance = (spread * moves) ** 2
+        for repair in evidence.repairs:
+            if repair.what in DISTURBS_INDEX:
+                variance[repair.stage] += disturbed**2
+        after = np.cumsum(variance[::-1])[::-1]
+        return np.asarray(np.sqrt(after - variance))
+
+    # --- amounts of whole hypotheses ---------------------------------------------------------------------------------
+
+    def index_mm(self, sets: Ints) -> Floats:
+        """Index offset of each hypothesis in every stage; shape (hypotheses, stages)."""
+        states = self.states
+        now = states.index_mm[sets].sum(axis=1)[:, None] + states.index_moved[None, :]
+        if not states.last_clamped:
+            return now
+        before = states.before_mm[sets].sum(axis=1)[:, None] + states.turned["index"][None, :]
+        stages = np.arange(self.evidence.stages)
+        return np.where(stages >= states.last_clamped, now, before)
+
+    def stops_mm(self, sets: Ints) -> Floats:
+        """High and low stop beyond the end cogs in every stage; shape (hypotheses, stages, 2)."""
+        states = self.states
+        turned = np.stack([states.turned["high"], states.turned["low"]], axis=1)
+        return np.asarray(
+            states.stops_mm[sets].sum(axis=1)[:, None, :] + turned + np.array(states.sound_stops_mm)
+        )
+
+    def offsets_mm(self, sets: Ints, stages: Ints | None = None) -> Floats:
+        """Pulley offset by hypothesis, stage, direction (to larger, to smaller) and cog; + inboard.
+
+        offset = index + what each setting shifts, held between the two stops.
+        """
+        states, cogs = self.states, self.places.cogs
+        stages = np.arange(self.evidence.stages) if stages is None else stages
+        offset = np.repeat(self.index_mm(sets)[:, stages, None], 2 * cogs, axis=2).reshape(
+            len(sets), len(stages), 2, cogs
+        )
+        for column in range(sets.shape[1]):
+            which = sets[:, column]
+            rows = np.flatnonzero(states.shifts[which])
+            if len(rows):
+                active = states.active[which[rows]][:, stages]
+                offset[rows] += states.shift_mm[which[rows]][:, None] * active[:, :, None, None]
+        stops = self.stops_mm(sets)[:, stages]
+        pitch = self.states.bike.cassette.pitch_mm
+        outer = -stops[:, :, 0, None] - pitch * np.arange(cogs)
+        inner = stops[:, :, 1, None] + pitch * np.arange(cogs)[::-1]
+        return np.clip(offset, outer[:, :, None, :], inner[:, :, None, :])
+
+    # --- the likelihood --------------------------------------------------------------------------------------------------
+
+    def log_likelihood(self, sets: Ints, quiet: int) -> Floats:
+        """Log chance of the whole log for each hypothesis and each level of hearing error; shape (hypotheses, errors)."""
+        offsets = self.offsets_mm(sets)
+        out = np.repeat(self._looks(sets, offsets)[:, None], len(self.errors), axis=1)
+        if not self.reading.spots:
+            return out
+        heard = word_chance(self.reading, sets, offsets, quiet, self.quiet[quiet], self.blur)
+        for column, error in enumerate(self.errors):
+            out[:, column] += np.log((1 - error) * heard + error * self.reading.mistaken) @ self.weight
+        return out
+
+    def _looks(self, sets: Ints, offsets: Floats) -> Floats:
+        out = np.zeros(len(sets))
+        if self.yes_no.looks:
+            out += self.yes_no.log_terms(sets) @ repeats([len(look.entries) for look in self.yes_no.looks])
+        if self.numbers.looks:
+            out += self.numbers.log_terms(sets) @ repeats([max(len(look.entries), 1) for look in self.numbers.looks])
+        for look in self.offset_looks:
+            out += log_density(
+                float(look.value) - self._seen_offset(look, offsets), self._offset_spread(look)
+            )  # type: ignore[arg-type]
+        return out
+
+    def _seen_offset(self, look: Look, offsets: Floats) -> Floats:
+        columns = slice(None) if look.cog is None else [self.states.bike.cogs.index(look.cog)]
+        return np.asarray(offsets[:, look.stage][:, :, columns].mean(axis=(1, 2)))
+
+    def _offset_spread(self, look: Look) -> Floats:
+        sd = float(table("checks")["number"]["pulley_offset_mm"]["sd"])
+        return np.array(np.hypot(np.hypot(sd, 0.15), self.blur[look.stage]))
+
+    def terms(self, sets: Ints, quiet: Ints) -> tuple[list[list[int]], Floats]:
+        """Log chance of each word and look by itself; the entries that said it, and shape (hypotheses, words + looks)."""
+        entries = [word.entries for word in self.evidence.words]
+        parts = [np.zeros((len(sets), 0))]
+        if self.reading.spots:
+            parts.append(self._word_terms(sets, quiet))
+        for test in (self.yes_no, self.numbers):
+            told = [n for n, look in enumerate(test.looks) if look.entries]
+            if told:
+                entries += [test.looks[n].entries for n in told]
+                parts.append(test.log_terms(sets)[:, told])
+        if self.offset_looks:
+            offsets = self.offsets_mm(sets)
+            entries += [look.entries for look in self.offset_looks]
+            parts += [log_density(float(look.value) - self._seen_offset(look, offsets), self._offset_spread(look))[:, None]  # type: ignore[arg-type]
+                      for look in self.offset_looks]  # fmt: skip
+        return entries, np.hstack(parts)
+
+    def _word_terms(self, sets: Ints, quiet: Ints) -> Floats:
+        offsets, error = self.offsets_mm(sets), float(self.errors.mean())
+        out = np.empty((len(sets), len(self.reading.spots)))
+        for level in np.unique(quiet):
+            rows = quiet == level
+            chance = word_chance(self.reading, sets[rows], offsets[rows], int(level), self.quiet[level], self.blur)
+            out[rows] = np.log((1 - error) * chance + error * self.reading.mistaken) * self.weight
+        return out
+
+    def unlisted(self) -> float:
+        """Log chance of the log when something that is not on the list is wrong: any trouble anywhere."""
+        mistaken = np.log(self.reading.mistaken) @ self.weight if self.reading.spots else 0.0
+        empty = np.zeros((1, 1), dtype=np.intp)
+        return float(mistaken + self._looks(empty, self.offsets_mm(empty))[0])
+
+
+def word_chance(
+    reading: Reading, sets: Ints, offsets: Floats, quiet: int, quiet_mm: float, blur: Floats
+) -> Floats:
+    """Chance of each spot's word under each hypothesis, by an ear that does not err; shape (hypotheses, spots)."""
+    total, named = _gathered(reading, sets)
+    if reading.points:
+        by_total, by_named = reading.curves(quiet, quiet_mm, blur)
+        stage, direction, cog = reading.point_places
+        at = offsets[:, stage, direction, cog]
+        cell = np.clip((at + REACH_MM) / CELL_MM + 0.5, 0, len(GRID) - 1).astype(np.intp)
+        cell += np.arange(reading.points) * len(GRID)
+        total = total + by_total.take(cell) @ reading.mix
+        named = named + by_named.take(cell) @ reading.mix
+    total = np.maximum(total, 1e-7)
+    clean = np.exp(-total)
+    return np.asarray(np.where(reading.clean, clean, (1 - clean) * np.clip(named, 0, None) / total))
+
+
+def _gathered(reading: Reading, sets: Ints) -> tuple[Floats, Floats]:
+    """Sums of the settings' own rates; shape (hypotheses, spots) twice. Setting 0, the sound bike, counts once."""
+    total = reading.total[0] + np.zeros((len(sets), 1), np.float32)
+    named = reading.named[0] + np.zeros((len(sets), 1), np.float32)
+    for column in range(sets.shape[1]):
+        which = sets[:, column]
+        speaks = which > 0
+        if speaks.any():
+            total[speaks] += reading.total[which[speaks]]
+            named[speaks] += reading.named[which[speaks]]
+    return total, named
