@@ -1,6 +1,7 @@
 """tunekit: a bench tool for bicycle mechanics."""
 
 from tunekit.bike import Bike, PlanError, SessionError, TunekitError
+from tunekit.diagnosis import Advice, advise
 from tunekit.fit import ChainAdvice, Finding, FitReport, SwapReport, check_fit, size_chain, swap
 from tunekit.runs import RunPlan, RunSheet, load_plan, plan_runs
 from tunekit.session import Session, load_session, save_session
@@ -8,6 +9,7 @@ from tunekit.setup import setup_steps
 
 __version__ = "0.1.0"
 __all__ = [
+    "Advice",
     "Bike",
     "ChainAdvice",
     "Finding",
@@ -19,6 +21,7 @@ __all__ = [
     "SessionError",
     "SwapReport",
     "TunekitError",
+    "advise",
     "check_fit",
     "load_plan",
     "load_session",
