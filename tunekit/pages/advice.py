@@ -43,6 +43,8 @@ def to_do(advice: Advice, session: Session) -> Move | None:
 
 def order(found: Kept, advice: Advice, move: Move) -> None:
     """The instruction itself, its warning before it, its answers below."""
+    if advice.clear >= 0.5:
+        st.success(say("advice.mostly_clear", chance=chance_text(advice.clear)))
     with st.container(border=True, key="order_now"):
         if advice.caution:
             st.warning(advice.caution)

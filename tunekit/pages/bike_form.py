@@ -104,7 +104,7 @@ def number(group: str, field: str, whole: bool) -> None:
         key=key_of(group, field),
         value=None,
         step=1 if whole else 0.1,
-        format="%d" if whole else "%.2f",
+        format="%d" if whole else "%g",
         help=word(group, field, "help"),
         on_change=save,
         persist_state="session",
@@ -151,7 +151,7 @@ def show(found: Kept) -> None:
     if refused:
         st.error(say("bike.not_saved", problem=refused))
     else:
-        st.success(say("bike.saved"))
+        st.caption(say("bike.saved"))
     st.session_state["bike_name"] = found.session.title
     st.text_input(say("bike.name"), key="bike_name", max_chars=200, on_change=rename)
     for name in TEETH:

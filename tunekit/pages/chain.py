@@ -12,7 +12,7 @@ from tunekit.pages import desk, pictures
 from tunekit.pages.bike_form import teeth_from
 from tunekit.session.store import Kept
 from tunekit.show.figures_metal import cage_angle_figure, side_view_figure
-from tunekit.show.words import gear_text, number_text, say
+from tunekit.show.words import gear_text, number_text, opened, say
 
 
 def answer(advice: ChainAdvice) -> None:
@@ -27,6 +27,11 @@ def answer(advice: ChainAdvice) -> None:
         st.caption(f"{say('chain.pairs', differ=advice.rules_differ_links)}; {window}.")
     st.write(advice.why)
     where(advice)
+    notes(advice)
+
+
+def notes(advice: ChainAdvice) -> None:
+    """What to mind, the cautions in their own colour as well as their own word."""
     for note in advice.notes:
         show = st.warning if note.startswith(("CAUTION", "WARNING")) else st.info
         show(note)
@@ -76,11 +81,12 @@ def show_swap(report: SwapReport) -> None:
         show(f"**{say('chain.keep' if chain.keep else 'chain.keep_not')}**")
     st.write(chain.why)
     where(chain)
-    for note in chain.notes:
-        st.info(note)
+    notes(chain)
     if report.set_again:
         st.markdown(f"**{say('chain.set_again')}**")
-        st.markdown("\n".join(f"{number}. {item.why}" for number, item in enumerate(report.set_again, 1)))
+        st.markdown(
+            "\n".join(f"{number}. {opened(item.why)}" for number, item in enumerate(report.set_again, 1))
+        )
     capacity = {"before": report.capacity_before, "after": report.capacity_after}
     st.write(say("chain.capacity", **capacity, limit=report.capacity_limit))
     lowest = {"before": number_text(report.lowest_before), "after": number_text(report.lowest_after)}

@@ -164,5 +164,5 @@ def next_page(name: str, *, main: bool = True) -> None:
     """A full-width button to the page that comes next in the work."""
     key = f"main_to_{name}" if main else f"to_{name}"
     kind: Literal["primary", "secondary"] = "primary" if main else "secondary"
-    if page_file(name).exists() and st.button(say(f"to.{name}"), key=key, type=kind, width="stretch"):
+    if st.button(say(f"to.{name}"), key=key, type=kind, width="stretch"):
         go(name)

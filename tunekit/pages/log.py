@@ -32,7 +32,7 @@ def gear_buttons(session: Session) -> None:
     heard, now = heard_by_gear(session), picked(session)
     for ring in session.bike.rings[::-1]:
         st.markdown(f"**{say('log.ring', ring=ring)}**")
-        with st.container(horizontal=True, key=f"gears_{ring}", gap="xsmall"):
+        with st.container(horizontal=True, key=f"cogs_of_{ring}", gap="xsmall"):
             for cog in session.bike.cogs:
                 mark = say(f"mark.{gear_state(heard.get((ring, cog), []))}")
                 st.button(

@@ -19,10 +19,11 @@ def run() -> None:
     """Set the page up and run the one that was asked for."""
     st.set_page_config(page_title="tunekit", page_icon="🔧", layout="centered")
     st.html(HERE / "assets" / "stand.css")
-    # The set-up walk and the wires page join when their files are there.
-    names = [name for name in PAGES if page_file(name).exists()]
     pages = [
         st.Page(page_file(name), title=say(f"nav.{name}"), url_path=name, default=name == "start")
-        for name in names
+        for name in PAGES
     ]
     st.navigation(pages, position="top").run()
+    with st.container(key="all_pages"), st.expander(say("nav.all")):
+        for page in pages:
+            st.page_link(page, width="stretch")

@@ -137,7 +137,7 @@ def _tick_px(cogs: int) -> int:
 
 def cause_bars(advice: Advice) -> go.Figure:
     """The likeliest causes as bars, each with its name and its chance written on it."""
-    causes = [cause for cause in advice.causes if cause.probability >= 0.005][:SHOWN_CAUSES][::-1]
+    causes = [cause for cause in advice.causes if cause.probability >= 0.01][:SHOWN_CAUSES][::-1]
     fig = go.Figure()
     fig.add_bar(
         x=[100 * cause.probability for cause in causes],

@@ -54,6 +54,11 @@ def number_text(value: float, digits: int = 2) -> str:
     return "0" if text in ("-0", "0") else text.replace("-", "−")
 
 
+def opened(text: str) -> str:
+    """A clause with a capital, to stand on a line of its own."""
+    return text[:1].upper() + text[1:]
+
+
 def _turns_text(turns: float) -> str:
     """A hand's amount: the nearest eighth in words, above one turn as whole turns and a fraction."""
     eighths = max(round(turns * 8), 1)
@@ -140,7 +145,7 @@ def _measured_text(entry: Measured) -> str:
     if isinstance(entry.value, tuple):
         return f"{name}: {', '.join(number_text(value) for value in entry.value)} mm"
     if entry.what in YES_NO:
-        return f"{name}{place}: {say('answer.yes') if entry.value else say('answer.no')}".lower().capitalize()
+        return f"{name}{place}: {say('answer.yes') if entry.value else say('answer.no')}"
     return f"{name}{place}: {number_text(entry.value)} {unit('measured', entry.what)}"
 
 
