@@ -7,8 +7,9 @@ import streamlit as st
 from tunekit.bike import SessionError
 from tunekit.data import phrase
 from tunekit.data.amounts import number_text
+from tunekit.pages import desk
 from tunekit.pages import setup_place as place
-from tunekit.setup import Step, Walk, answer, not_sure
+from tunekit.setup import Correction, Step, Walk, answer, not_sure
 from tunekit.show.words import label
 
 say = partial(phrase, "setup")
@@ -83,11 +84,10 @@ def buttons(walk: Walk, step: Step, choices: dict[str, str]) -> None:
     """The answers side by side, then "not sure"."""
     st.markdown(f"**{step.asks.label}**")
     with st.container(horizontal=True, key="main_answers"):
-        for number, (word, text) in enumerate(choices.items()):
+        for word, text in choices.items():
             st.button(
                 text,
                 key=f"main_{word}",
-                type="primary" if number == 0 else "secondary",
                 width="stretch",
                 on_click=give,
                 args=(walk, step, word),
@@ -109,57 +109,56 @@ def value_words(step: Step) -> str:
     return f"{number_text(value, 3)} {asks.unit}"
 
 
+def stands(step: Step) -> str:
+    """The value in the log, as a sentence."""
+    return say("page.stands", value=value_words(step))
+
+
 def verdict(walk: Walk, step: Step) -> None:
-    """What the value in the log means, and the buttons that put it right."""
+    """What the value in the log means: good, off, or doubtful."""
     found = step.verdict
     if found is None:
         return
     if found.name == "pass":
-        st.success(f"{say('page.stands', value=value_words(step))}. {found.says}")
+        st.success(f"{stands(step)}. {found.says}")
         return
-    if found.name == "redo":
-        st.warning(found.says)
-        if step.target is None or step.target.value is not None or isinstance(step.value, tuple):
-            keep(walk, step)
-        return
-    st.warning(found.says or f"{say('page.stands', value=value_words(step))}.")
-    correction(walk, step)
+    st.warning(found.says or f"{stands(step)}.")
+    if found.name == "redo" and may_stand(step):
+        keep(walk, step)
+
+
+def may_stand(step: Step) -> bool:
+    """Whether a doubtful value can be right all the same; two edges that cross never are."""
+    return step.target is None or step.target.value is not None or isinstance(step.value, tuple)
 
 
 def keep(walk: Walk, step: Step) -> None:
     """A questioned value that is right after all is entered once more."""
-    value = step.value
+    asks = step.asks
+    fields = {"kind": asks.kind, "what": asks.what, "ring": asks.ring, "cog": asks.cog, "value": step.value}
     st.button(
         say("page.right", value=value_words(step)),
         key="main_right",
         width="stretch",
         on_click=place.write,
-        args=(walk, step, {**_place(step), "value": value}),
+        args=(walk, step, fields),
     )
 
 
-def _place(step: Step) -> dict[str, object]:
-    asks = step.asks
-    return {"kind": asks.kind, "what": asks.what, "ring": asks.ring, "cog": asks.cog}
-
-
-def correction(walk: Walk, step: Step) -> None:
-    """The turn or the repair, and the button that says that it is done."""
-    todo = step.verdict.correction if step.verdict else None
-    if todo is None:
-        return
-    with st.container(border=True, key="order_correction"):
-        st.markdown(f"**{todo.says}**")
-    if todo.effect:
-        st.write(todo.effect)
-    if todo.kind is None:
-        return
-    st.button(
-        say("page.turned" if todo.kind == "turned" else "page.mended"),
-        key="main_corrected",
-        type="primary",
-        width="stretch",
-        on_click=place.write,
-        args=(walk, step, todo.fields()),
-    )
-    st.write(say("page.measure" if step.asks.form in ("number", "rim") else "page.look"))
+def corrected(walk: Walk, step: Step, todo: Correction) -> None:
+    """The button that says that the correction is done, or the way to the diagnosis; and a way to move on."""
+    with st.container(horizontal=True, key="main_answers"):
+        if todo.kind is None:
+            if st.button(say("page.diagnosis"), key="main_diagnosis", type="primary", width="stretch"):
+                desk.go("log")
+        else:
+            st.button(
+                say("page.turned" if todo.kind == "turned" else "page.mended"),
+                key="main_corrected",
+                type="primary",
+                width="stretch",
+                on_click=place.write,
+                args=(walk, step, todo.fields()),
+            )
+        st.button(say("page.leave"), key="main_leave", width="stretch", on_click=unsure, args=(walk, step))
+    st.caption(say("page.measure" if step.asks.form in ("number", "rim") else "page.look"))

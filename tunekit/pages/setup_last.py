@@ -7,7 +7,7 @@ import streamlit as st
 from tunekit.data import phrase
 from tunekit.pages import desk, setup_answer
 from tunekit.pages import setup_place as place
-from tunekit.pages.setup_step import caution, titles
+from tunekit.pages.setup_step import caution, titles, to_top
 from tunekit.setup import Step, Walk
 
 say = partial(phrase, "setup")
@@ -49,6 +49,7 @@ def show(walk: Walk) -> None:
     st.caption(say("page.done_of", done=answered, total=len(items)))
     before = [step.id for step in walk.steps if not step.confirm][-1]
     st.button(say("page.back"), key="back", width="stretch", on_click=place.show, args=(before,))
+    to_top(f"{walk.name} last")
 
 
 def finished(walk: Walk) -> None:

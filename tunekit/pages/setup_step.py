@@ -8,11 +8,17 @@ from tunekit.data import phrase
 from tunekit.pages import desk, front_cage, setup_answer
 from tunekit.pages import setup_place as place
 from tunekit.session import Session
-from tunekit.setup import Caution, Step, Target, Walk
+from tunekit.setup import Caution, Correction, Step, Target, Walk
 from tunekit.setup.targets import target_text, value_text
 from tunekit.show.figures_setup import step_picture
 
 say = partial(phrase, "setup")
+TO_TOP = (
+    "const main = document.querySelector('[data-testid=stMain]');"
+    "const title = main && main.querySelector('h2');"
+    "if (title) { title.tabIndex = -1; title.focus({preventScroll: true}); }"
+    "if (main) { main.scrollTo(0, 0); }"
+)
 
 
 def caution(found: Caution) -> None:
@@ -110,6 +116,44 @@ def heading(walk: Walk, step: Step) -> None:
     st.header(step.title, anchor=False)
 
 
+def to_top(screen: str) -> None:
+    """On a new screen the page begins at its top, so that the warning is read before the action.
+
+    `screen` is a name of ours; when it changes the script runs again. The heading takes the focus, so that
+    a screen reader begins there too.
+    """
+    st.html(f"<script>/* {screen} */ {TO_TOP}</script>", unsafe_allow_javascript=True)
+
+
+def order(command: str) -> None:
+    """The one command of the screen."""
+    with st.container(border=True, key="order_command"):
+        st.markdown(f"**{command}**")
+
+
+def to_do(session: Session, walk: Walk, step: Step) -> None:
+    """The step's command, its target and its answers."""
+    order(step.command)
+    target(step)
+    setup_answer.verdict(walk, step)
+    picture(session, step)
+    setup_answer.inputs(walk, step, len(session.log))
+
+
+def to_correct(session: Session, walk: Walk, step: Step, todo: Correction) -> None:
+    """What to put right about the value in the log; measuring again stays one tap away."""
+    setup_answer.verdict(walk, step)
+    order(todo.says)
+    if todo.effect:
+        st.write(todo.effect)
+    picture(session, step)
+    setup_answer.corrected(walk, step, todo)
+    with st.expander(say("page.again_value")):
+        st.write(step.command)
+        target(step)
+        setup_answer.inputs(walk, step, len(session.log))
+
+
 def show(session: Session, walk: Walk, step: Step) -> None:
     """The step."""
     passed = place.just_said(walk)
@@ -122,12 +166,12 @@ def show(session: Session, walk: Walk, step: Step) -> None:
         st.info(say("page.was_not_sure"))
     if step.caution:
         caution(step.caution)
-    with st.container(border=True, key="order_command"):
-        st.markdown(f"**{step.command}**")
-    target(step)
-    setup_answer.verdict(walk, step)
-    picture(session, step)
-    setup_answer.inputs(walk, step, len(session.log))
+    todo = step.verdict.correction if step.verdict else None
+    if todo is None:
+        to_do(session, walk, step)
+    else:
+        to_correct(session, walk, step, todo)
     details(step)
     ways(walk, step)
     origin()
+    to_top(f"{walk.name} {step.id} {todo is not None}")

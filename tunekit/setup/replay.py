@@ -52,10 +52,9 @@ def _upsets(row: Row, entry: LogEntry) -> bool:
     """Whether the entry makes the row's earlier values stale."""
     if not isinstance(entry, Told | Fitted | Turned):
         return False
-    own = {row.turn, *(what for what, _ in row.turns.values())}
-    if isinstance(entry, Turned) and entry.what in own:
-        return True
-    return row.id in upset_by().get(f"{entry.kind}.{entry.what}", ())
+    event = f"{entry.kind}.{entry.what}"
+    own = {f"turned.{what}" for what in (row.turn, *(what for what, _ in row.turns.values()))}
+    return event in own or event == row.fix or row.id in upset_by().get(event, ())
 
 
 def standing(row: Row, log: Iterable[LogEntry], bike: Bike) -> Standing:
