@@ -1,6 +1,7 @@
 """Random frames, and an independent way to price them: every tree, no programme."""
 
-from itertools import combinations, product
+from collections.abc import Iterator
+from itertools import combinations, pairwise, product
 from math import ceil, inf
 from random import Random
 from typing import Any
@@ -8,10 +9,12 @@ from typing import Any
 from tunekit.runs import RunPlan
 
 Cost = tuple[int, float]
+Lengths = dict[tuple[str, str], float]
+Ways = dict[tuple[str, str], tuple[str, ...]]
 
 
 def random_frame(seed: int) -> RunPlan:
-    """A small frame: a random tree of points with one extra section at times, 2 to 4 devices, 1 to 3 slots."""
+    """A small frame: a random tree of points with one extra section at times, 2 to 5 devices, 1 to 3 slots."""
     draw = Random(seed)
     count = draw.randint(4, 6)
     names = [f"p{n}" for n in range(count)]
@@ -25,15 +28,14 @@ def random_frame(seed: int) -> RunPlan:
     for section in sections:
         if draw.random() < 0.25:
             section["most_wires"] = draw.randint(1, 3)
-    kinds = ["battery", "rear_derailleur", "lever", "button"][: draw.randint(2, 4)]
+    kinds = ["battery", "rear_derailleur", "lever", "button", "front_derailleur"][: draw.choice([2, 3, 4, 4, 5])]
     devices = [
         {"name": f"d{n}", "kind": kind, "at": draw.choice(names), "ports": draw.choice([1, 1, 1, 2]), "slack_mm": draw.choice([0, 40])}
         for n, kind in enumerate(kinds)
     ]
-    places = [
-        {"at": at, "ports": draw.choice([[], [3]]), "most": draw.choice([1, 1, 2])}
-        for at in draw.sample(names, draw.randint(1, 2))
-    ]
+    seats = draw.sample(names, draw.choice([1, 2, 2, 3]))
+    most = draw.choice([1, 2]) if len(seats) == 1 else 1
+    places = [{"at": at, "ports": draw.choice([[], [3]]), "most": most} for at in seats]
     wires = sorted({draw.randint(40, 900) for _ in range(draw.randint(2, 6))})
     sizes = draw.choice([[3], [4], [3, 4], [2, 3]])
     return RunPlan.build(
@@ -66,7 +68,7 @@ def brute_cost(plan: RunPlan) -> Cost | None:
     return best
 
 
-def _distances(plan: RunPlan) -> tuple[dict[tuple[str, str], float], dict[tuple[str, str], tuple[str, ...]]]:
+def _distances(plan: RunPlan) -> tuple[Lengths, Ways]:
     """Lengths and ways between all points (Floyd and Warshall's algorithm)."""
     names = [point.name for point in plan.points]
     length = {(a, b): 0.0 if a == b else inf for a in names for b in names}
@@ -87,12 +89,15 @@ def _excess(plan: RunPlan, need: float) -> float:
     return min((mm for mm in plan.stock.wires_mm if mm >= ceil(need)), default=inf) - ceil(need)
 
 
-def _trees(count: int) -> Any:
-    """Every labelled tree on `count` nodes, from its Prüfer sequence."""
+def _trees(ports: list[int]) -> Iterator[list[tuple[int, int]]]:
+    """Every labelled tree on the nodes, from its Prüfer sequence: a node is in it once less than it has wires."""
+    count = len(ports)
     if count == 1:
         yield []
         return
     for sequence in product(range(count), repeat=count - 2):
+        if any(sequence.count(n) >= most for n, most in enumerate(ports)):
+            continue
         degree = [1 + sequence.count(n) for n in range(count)]
         edges = []
         for node in sequence:
@@ -100,29 +105,22 @@ def _trees(count: int) -> Any:
             edges.append((leaf, node))
             degree[leaf] -= 1
             degree[node] -= 1
-        edges.append(tuple(n for n in range(count) if degree[n] == 1))
-        yield edges
+        one, other = (n for n in range(count) if degree[n] == 1)
+        yield [*edges, (one, other)]
 
 
-def _best_tree(
-    plan: RunPlan,
-    nodes: list[tuple[str, int, float]],
-    between: dict[tuple[str, str], float],
-    ways: dict[tuple[str, str], tuple[str, ...]],
-) -> float:
+def _best_tree(plan: RunPlan, nodes: list[tuple[str, int, float]], between: Lengths, ways: Ways) -> float:
     """The least excess of any tree on these nodes that keeps ports and holes; infinite when none does."""
     holes = {frozenset(s.between): s.most_wires for s in plan.sections if s.most_wires is not None}
+    pairs = list(product(range(len(nodes)), repeat=2))
+    excess = {
+        (a, b): _excess(plan, between[nodes[a][0], nodes[b][0]] + nodes[a][2] + nodes[b][2]) for a, b in pairs
+    }
+    steps = {(a, b): [frozenset(step) for step in pairwise(ways[nodes[a][0], nodes[b][0]])] for a, b in pairs}
     best = inf
-    for edges in _trees(len(nodes)):
-        ends = [n for edge in edges for n in edge]
-        if any(ends.count(n) > ports for n, (_, ports, _) in enumerate(nodes)):
-            continue
-        steps = [
-            frozenset(step)
-            for a, b in edges
-            for step in zip(ways[nodes[a][0], nodes[b][0]], ways[nodes[a][0], nodes[b][0]][1:], strict=False)
-        ]
-        if any(steps.count(hole) > most for hole, most in holes.items()):
-            continue
-        best = min(best, sum(_excess(plan, between[nodes[a][0], nodes[b][0]] + nodes[a][2] + nodes[b][2]) for a, b in edges))
+    for edges in _trees([ports for _, ports, _ in nodes]):
+        cost = sum(excess[edge] for edge in edges)
+        passed = [step for edge in edges for step in steps[edge]]
+        if cost < best and all(passed.count(hole) <= most for hole, most in holes.items()):
+            best = cost
     return best

@@ -31,7 +31,7 @@ def agree(seed: int) -> bool:
     return True
 
 
-@pytest.mark.parametrize("block", range(6))
+@pytest.mark.parametrize("block", range(4))
 def test_a_brute_force_search_over_random_frames_agrees_in_cost(block: int) -> None:
     possible = [agree(seed) for seed in range(50 * block, 50 * block + 50)]
     assert any(possible)
@@ -40,5 +40,5 @@ def test_a_brute_force_search_over_random_frames_agrees_in_cost(block: int) -> N
 
 @pytest.mark.slow
 def test_brute_force_agrees_on_many_more_random_frames() -> None:
-    for seed in range(1000, 4000):
+    for seed in range(1000, 2500):
         agree(seed)

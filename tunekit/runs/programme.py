@@ -102,6 +102,7 @@ class Programme:
                 continue
             self.rows.add([*fed, (self._slot(n), -1.0)], 0, 0)
             self.rows.add([*used, (self._slot(n), -float(node.ports)), (self._extra(n), -1.0)], -np.inf, 0)
+            self.rows.add([(self._extra(n), 1.0), (self._slot(n), -MOST_EXTRA)], -np.inf, 0)
             if n - 1 in self.net.slots and self.net.nodes[n - 1].at == node.at:
                 # Slots of one place are alike, so they fill in order.
                 self.rows.add([(self._slot(n - 1), 1.0), (self._slot(n), -1.0)], 0, 1)

@@ -57,19 +57,20 @@ def _starter_parts(name: object, actuation: object) -> Raw:
     }
 
 
+def _ends(row: object) -> list[str]:
+    """The two points of a raw section or measured row, in alphabetical order; [] when it has none."""
+    between = row.get("between") if isinstance(row, dict) else None
+    return sorted(map(str, between)) if isinstance(between, list | tuple) else []
+
+
 def _with_measured(sections: list[Raw], measured: object) -> list[Raw]:
     """The sections with measured lengths in place of typical ones."""
-    if not isinstance(measured, list) or not all(
-        isinstance(m, dict) and set(m) == {"between", "mm"} for m in measured
-    ):
-        raise ValueError(
-            'measured must be rows like {between = ["stem", "head_tube"], mm = 90}; correct them'
-        )
-    changed = [dict(section) for section in sections]
-    for row in measured:
-        found = [
-            s for s in changed if sorted(map(str, s.get("between", ()))) == sorted(map(str, row["between"]))
-        ]
+    rows = measured if isinstance(measured, list) else [measured]
+    if not all(isinstance(row, dict) and set(row) == {"between", "mm"} and len(_ends(row)) == 2 for row in rows):
+        raise ValueError('measured must be rows like {between = ["stem", "head_tube"], mm = 90}; correct them')
+    changed = [dict(section) if isinstance(section, dict) else section for section in sections]
+    for row in rows:
+        found = [section for section in changed if _ends(section) == _ends(row)]
         if not found:
             raise ValueError(
                 f"measured names a section the frame lacks (got {shown(row['between'])}); correct the points"
