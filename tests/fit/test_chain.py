@@ -176,3 +176,22 @@ def test_over_capacity_without_a_path_names_the_gears_beyond_it() -> None:
     advice = size_chain(bike)
     assert (advice.basis, advice.shortest, advice.leave_alone) == ("rules", None, ((34, 11),))
     assert advice.why.endswith("then leave 34 × 11 alone.")
+
+
+def test_by_the_rules_alone_a_pair_past_either_end_is_told_by_gear() -> None:
+    """No path to solve (the pulleys would touch), so teeth are counted against the leaflet's 35."""
+    bike = but(rear={"cage_mm": 30})
+    window = size_chain(bike)
+    short = size_chain(but(bike, chain={"links": window.shortest - 2}))
+    assert (short.basis, short.keep) == ("rules", False)
+    assert (50, 28) in short.too_short
+    assert (34, 11) not in short.too_short
+    long = size_chain(but(bike, chain={"links": window.longest + 2}))
+    assert (long.keep, long.too_short) == (False, ())
+    assert (34, 11) in long.too_long
+    assert not {(50, 28), (50, 25), (34, 28)} & set(long.too_long)
+
+
+def test_gears_beyond_the_capacity_are_counted_from_the_largest_pair() -> None:
+    gears = size_chain(but(rear={"capacity": 30, "cage_mm": 30})).leave_alone
+    assert gears == ((34, 11), (34, 12), (34, 13))
