@@ -228,7 +228,7 @@ class TestAmounts:
 
     @pytest.mark.parametrize(
         ("value", "text"),
-        [(1.0, "1"), (10.0, "10"), (-0.25, "−0.25"), (0.001, "0"), (-0.001, "0"), (1 / 3, "0.33")],,
+        [(1.0, "1"), (10.0, "10"), (-0.25, "−0.25"), (0.001, "0"), (-0.001, "0"), (1 / 3, "0.33")],
     )
     def test_figures_lose_their_empty_digits(self, value, text):
         assert number_text(value) == text
@@ -276,7 +276,7 @@ class TestEntries:
 
     @pytest.mark.parametrize(
         ("ring", "cog", "text"),
-        [(50, 17, "50 × 17"), (None, 17, "cog 17"), (50, None, "ring 50"), (None, None, "every gear")],,
+        [(50, 17, "50 × 17"), (None, 17, "cog 17"), (50, None, "ring 50"), (None, None, "every gear")],
     )
     def test_a_gear(self, ring, cog, text):
         assert gear_text(ring, cog) == text
@@ -287,7 +287,8 @@ def said_in_pages() -> set[str]:
     imported = re.compile(r"from tunekit\.show\.words import (\([^)]*|[^(\n]*)\bsay\b")
     sources = [*files("tunekit.pages").iterdir(), *files("tunekit.show").iterdir()]
     texts = [source.read_text(encoding="utf-8") for source in sources if source.name.endswith(".py")]
-    return {key for text in texts if imported.search(text) for key in re.findall(r'\bsay\(\s*"([a-z_.]+)"', text)}
+    asked = re.compile(r'\bsay\(\s*"([a-z_.]+)"')
+    return {key for text in texts if imported.search(text) for key in asked.findall(text)}
 
 
 def test_every_sentence_that_a_page_asks_for_is_there():
