@@ -1,13 +1,14 @@
 """How a page shows a picture, and lets one pick the gear that it shows."""
 
-import plotly.graph_objects as go
+from typing import Any
+
 import streamlit as st
 
 from tunekit.bike import Bike
 from tunekit.show.words import say
 
 
-def show(figure: go.Figure, key: str, alt: str) -> None:
+def show(figure: Any, key: str, alt: str) -> None:
     """A figure of `tunekit.show` in its own look, with its takeaway for those who cannot see it."""
     st.plotly_chart(figure, key=f"picture_{key}", alt=alt, theme=None, config={"displayModeBar": False})
 
