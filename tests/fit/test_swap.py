@@ -3,7 +3,8 @@
 import pytest
 from bikes import GOOD, but
 
-from tunekit.fit import swap
+from tunekit.data import table
+from tunekit.fit import check_fit, swap
 from tunekit.mechanics.sprocket import tip_diameter_mm
 
 OLD = but(chain={"links": 106}, rear={"largest_cog": 34, "capacity": 39, "cage_mm": 80})
@@ -70,3 +71,20 @@ def test_the_report_carries_the_fit_of_the_bike_after() -> None:
     report = swap(GOOD, but(GOOD, cogs=BIGGER.cogs))
     assert report.fit["total_capacity"].status == "fail"
     assert report.fit["largest_cog"].status == "fail"
+    assert report.chain.shortest is None
+    assert report.why.startswith(
+        "The bike after does not go together: total capacity, largest cog, chain length. Set again"
+    )
+
+
+def test_every_finding_and_every_setting_has_a_name_to_be_told_by() -> None:
+    told = table("words/fit")["swap"]
+    assert {f.name for f in check_fit(GOOD).findings} == set(told["findings"])
+    everything = but(
+        GOOD,
+        rings=[36, 52],
+        cogs=range(12, 22),
+        cassette={"pitch_mm": 3.95, "locknut_gap_mm": 2.0},
+        chain={"links": 96},
+    )
+    assert set(names(OLD, everything)) == set(told["names"])

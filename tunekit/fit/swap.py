@@ -6,7 +6,7 @@ from tunekit.bike import Bike
 from tunekit.fit.chain import size_chain
 from tunekit.fit.check import check_fit, lines_mm
 from tunekit.fit.limits import limit, words
-from tunekit.fit.report import ChainAdvice, Gear, SetAgain, SwapReport
+from tunekit.fit.report import ChainAdvice, FitReport, Gear, SetAgain, SwapReport
 from tunekit.mechanics import capacity, sprocket
 
 
@@ -82,16 +82,25 @@ def _set_again(before: Bike, after: Bike, chain: ChainAdvice) -> tuple[SetAgain,
     return tuple(SetAgain(name=name, why=why) for name, why in found)
 
 
-def _why(again: tuple[SetAgain, ...]) -> str:
-    if not again:
-        return words("swap.nothing")
-    return words("swap.something", names=", ".join(words(f"swap.names.{item.name}") for item in again))
+def _in_the_way(fit: FitReport, chain: ChainAdvice) -> list[str]:
+    """The findings that fail after the swap, but for a chain that only has to be cut or lengthened."""
+    cured = "" if chain.shortest is None else "chain_length"
+    failed = [f.name for f in fit.findings if f.status == "fail" and f.name != cured]
+    return [words(f"swap.findings.{name}") for name in failed]
+
+
+def _why(failed: list[str], again: tuple[SetAgain, ...]) -> str:
+    """What stands in the way first, then what to set again."""
+    parts = [words(f"swap.names.{item.name}") for item in again]
+    first = [words("swap.fails", names=", ".join(failed))] if failed else []
+    rest = words("swap.something", names=", ".join(parts)) if parts else words("swap.nothing")
+    return " ".join([*first, rest])
 
 
 def swap(before: Bike, after: Bike) -> SwapReport:
     """What changes when `before` becomes `after`, and what has to be set again."""
     old, new = _gears(before), _gears(after)
-    chain = size_chain(after, old=before)
+    chain, fit = size_chain(after, old=before), check_fit(after)
     again = _set_again(before, after, chain)
     (lowest_before, highest_before), (lowest_after, highest_after) = _ratios(before), _ratios(after)
     return SwapReport(
@@ -105,9 +114,9 @@ def swap(before: Bike, after: Bike) -> SwapReport:
         capacity_after=capacity.total_capacity(after.rings, after.cogs),
         capacity_limit=after.rear.capacity,
         chain=chain,
-        fit=check_fit(after),
+        fit=fit,
         pulley_gap_change_mm=pulley_gap_change_mm(before, after),
         index_shift_mm=index_shift_mm(before, after),
         set_again=again,
-        why=_why(again),
+        why=_why(_in_the_way(fit, chain), again),
     )

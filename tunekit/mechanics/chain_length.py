@@ -104,7 +104,8 @@ def _belt_angle(centre_mm: Floats, front_mm: Floats, rear_mm: Floats) -> Floats:
     if np.any(centre_mm <= front_mm + rear_mm):
         nearest = float(np.max(front_mm + rear_mm))
         raise TunekitError(
-            f"centre distance (chainstay) must be more than the two wheels' pitch radii together, {nearest:.1f} mm "
+            f"centre distance (chainstay) must be more than the two wheels' pitch radii together, "
+            f"{nearest:.1f} mm "
             f"(got {float(np.min(centre_mm)):g}); the nearest possible is {np.ceil(nearest + 0.05):g}."
         )
     return np.arcsin((front_mm - rear_mm) / centre_mm)
