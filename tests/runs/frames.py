@@ -23,14 +23,23 @@ def random_frame(seed: int) -> RunPlan:
     if draw.random() < 0.4 and extra not in pairs:
         pairs.append(extra)  # type: ignore[arg-type]
     sections: list[dict[str, Any]] = [
-        {"between": [names[a], names[b]], "mm": draw.randint(20, 400), "slack_mm": draw.choice([0, 0, 30])} for a, b in pairs
+        {"between": [names[a], names[b]], "mm": draw.randint(20, 400), "slack_mm": draw.choice([0, 0, 30])}
+        for a, b in pairs
     ]
     for section in sections:
         if draw.random() < 0.25:
             section["most_wires"] = draw.randint(1, 3)
-    kinds = ["battery", "rear_derailleur", "lever", "button", "front_derailleur"][: draw.choice([2, 3, 4, 4, 5])]
+    kinds = ["battery", "rear_derailleur", "lever", "button", "front_derailleur"][
+        : draw.choice([2, 3, 4, 4, 5])
+    ]
     devices = [
-        {"name": f"d{n}", "kind": kind, "at": draw.choice(names), "ports": draw.choice([1, 1, 1, 2]), "slack_mm": draw.choice([0, 40])}
+        {
+            "name": f"d{n}",
+            "kind": kind,
+            "at": draw.choice(names),
+            "ports": draw.choice([1, 1, 1, 2]),
+            "slack_mm": draw.choice([0, 40]),
+        }
         for n, kind in enumerate(kinds)
     ]
     seats = draw.sample(names, draw.choice([1, 2, 2, 3]))

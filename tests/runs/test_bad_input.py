@@ -6,7 +6,16 @@ from typing import Any
 import pytest
 
 from tunekit import PlanError
-from tunekit.runs import Device, RunPlan, check_plan, load_plan, plan_from_text, plan_runs, plan_to_text, starter_plan
+from tunekit.runs import (
+    Device,
+    RunPlan,
+    check_plan,
+    load_plan,
+    plan_from_text,
+    plan_runs,
+    plan_to_text,
+    starter_plan,
+)
 
 
 def refused(plan: RunPlan) -> str:
@@ -74,14 +83,18 @@ def test_nothing_to_run_and_a_battery_alone(road: RunPlan) -> None:
 
 def test_a_device_named_like_a_label_of_the_sheet(road: RunPlan) -> None:
     sly = road.devices[0].model_copy(update={"name": "J1"})
-    assert "must not look like a label of the sheet (got J1)" in refused(changed(road, devices=(sly, *road.devices[1:])))
+    assert "must not look like a label of the sheet (got J1)" in refused(
+        changed(road, devices=(sly, *road.devices[1:]))
+    )
 
 
 def test_a_cable_that_jumps_and_stops_out_of_order() -> None:
     plan = starter_plan("road", "cable")
     cable = plan.cables[0]
     jumps = cable.model_copy(update={"via": ("right_lever", "stem"), "stops": ()})
-    assert "cables[1].via must follow sections (got right_lever, stem" in refused(changed(plan, cables=(jumps,)))
+    assert "cables[1].via must follow sections (got right_lever, stem" in refused(
+        changed(plan, cables=(jumps,))
+    )
     swapped = cable.model_copy(update={"stops": ("chainstay", "head_tube")})
     assert "cables[1].stops must be points between the two ends" in refused(changed(plan, cables=(swapped,)))
 
@@ -92,8 +105,14 @@ def test_a_cable_that_jumps_and_stops_out_of_order() -> None:
         ('starter = "tandem"', "file starter must be road, time_trial, gravel, trail or small (got tandem)"),
         ('starter = "road"\nactuation = "rope"', "file actuation must be electronic or cable (got rope)"),
         ('starter = "road"\ncolour = "red"', "colour is not a known key (got red); remove it"),
-        ('starter = "road"\nmeasured = [{between = ["stem", "moon"], mm = 5}]', "file measured names a section"),
-        ('starter = "road"\nmeasured = [{between = ["stem", "head_tube"], mm = nan}]', "sections[4].mm must be"),
+        (
+            'starter = "road"\nmeasured = [{between = ["stem", "moon"], mm = 5}]',
+            "file measured names a section",
+        ),
+        (
+            'starter = "road"\nmeasured = [{between = ["stem", "head_tube"], mm = nan}]',
+            "sections[4].mm must be",
+        ),
         ('starter = "road"\nmeasured = [{between = 7, mm = 5}]', "file measured must be rows like"),
         ('starter = "road"\nsections = 3', "sections must be a list"),
         ('{"starter": "road", "tunekit_runs": 2}', "tunekit_runs must be 1 (got 2); update the tool"),

@@ -17,7 +17,9 @@ def bought(sheet: RunSheet, *ends: str) -> float:
     return found.length_mm
 
 
-def test_a_time_trial_bike_with_one_pair_of_levers_needs_three_ports_at_the_cockpit(time_trial: RunPlan) -> None:
+def test_a_time_trial_bike_with_one_pair_of_levers_needs_three_ports_at_the_cockpit(
+    time_trial: RunPlan,
+) -> None:
     sheet = plan_runs(without_buttons(time_trial))
     ports = {junction.at: junction.ports for junction in sheet.junctions}
     assert ports == {"stem": 3, "bottom_bracket": 4}
@@ -29,14 +31,20 @@ def test_a_time_trial_bike_with_extra_buttons_needs_five_ports_at_the_cockpit(ti
 
 
 def test_a_time_trial_bike_takes_about_1200_mm_from_stem_to_bottom_bracket(time_trial: RunPlan) -> None:
-    assert bought(plan_runs(without_buttons(time_trial)), "stem", "bottom_bracket") == pytest.approx(1200, abs=50)
+    assert bought(plan_runs(without_buttons(time_trial)), "stem", "bottom_bracket") == pytest.approx(
+        1200, abs=50
+    )
 
 
-def test_a_time_trial_bike_takes_about_750_mm_from_bottom_bracket_to_rear_derailleur(time_trial: RunPlan) -> None:
+def test_a_time_trial_bike_takes_about_750_mm_from_bottom_bracket_to_rear_derailleur(
+    time_trial: RunPlan,
+) -> None:
     assert bought(plan_runs(time_trial), "bottom_bracket", "dropout") == pytest.approx(750, abs=50)
 
 
-def test_a_battery_in_the_seat_tube_takes_about_500_mm_and_the_levers_two_of_about_350(time_trial: RunPlan) -> None:
+def test_a_battery_in_the_seat_tube_takes_about_500_mm_and_the_levers_two_of_about_350(
+    time_trial: RunPlan,
+) -> None:
     sheet = plan_runs(without_buttons(time_trial))
     assert bought(sheet, "seat_tube", "bottom_bracket") == pytest.approx(500, abs=50)
     levers = [wire.length_mm for wire in sheet.wires if wire.end.endswith("lever")]
@@ -51,7 +59,9 @@ def test_nine_devices_are_reached_without_a_loop_or_a_port_used_twice(time_trial
     sheet = plan_runs(time_trial.model_copy(update={"devices": (*time_trial.devices, *more)}))
     assert sheet.proven
     assert len(sheet.wires) == 9 + len(sheet.junctions) - 1
-    assert {row.device for row in sheet.continuity} == {d.name for d in time_trial.devices + more if d.kind != "battery"}
+    assert {row.device for row in sheet.continuity} == {
+        d.name for d in time_trial.devices + more if d.kind != "battery"
+    }
     ends = [end for wire in sheet.wires for end in (wire.start, wire.end)]
     room = {f"junction {junction.label}": junction.ports for junction in sheet.junctions}
     for name in ends:

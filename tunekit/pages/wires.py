@@ -42,7 +42,9 @@ def row_text(plan: RunPlan, row: tuple[str, ...]) -> str:
         section = plan.section(row[1], row[2])
         one, other = plan.called(row[1]), plan.called(row[2])
         mark = " ✓" if section and section.measured else ""
-        return say("page.section_row", one=one, other=other, mm=f"{section.mm:g}" if section else "", mark=mark)
+        return say(
+            "page.section_row", one=one, other=other, mm=f"{section.mm:g}" if section else "", mark=mark
+        )
     held = [device.name for device in plan.devices if device.at == row[1]]
     held += [say("page.junction_here")] if any(place.at == row[1] for place in plan.places) else []
     return say("page.point_row", point=plan.called(row[1]), what=", ".join(held) or say("page.nothing"))
@@ -92,7 +94,9 @@ def point_editor(plan: RunPlan, at: str) -> None:
                       on_click=wires_desk.add, args=(kind, at))  # fmt: skip
     key = f"wires_most_{at}"
     st.session_state[key] = next((place.most for place in plan.places if place.at == at), 0)
-    st.segmented_control(say("page.junctions"), (0, 1, 2), key=key, on_change=wires_desk.allow, args=(key, at))
+    st.segmented_control(
+        say("page.junctions"), (0, 1, 2), key=key, on_change=wires_desk.allow, args=(key, at)
+    )
 
 
 def drawing(plan: RunPlan) -> None:
@@ -126,7 +130,12 @@ def own_file() -> None:
     with st.expander(say("page.open_plan")):
         upload = st.file_uploader(say("page.open_label"), type=["toml", "json"], key="wires_upload")
         if upload is not None:
-            st.button(say("page.open_go"), key="wires_open", on_click=wires_desk.open_file, args=(upload.getvalue(),))
+            st.button(
+                say("page.open_go"),
+                key="wires_open",
+                on_click=wires_desk.open_file,
+                args=(upload.getvalue(),),
+            )
 
 
 st.title(say("page.title"))

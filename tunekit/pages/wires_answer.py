@@ -37,7 +37,12 @@ def answer(plan: RunPlan) -> None:
 def parts(sheet: RunSheet) -> None:
     st.markdown(f"**{say('page.parts')}**")
     rows = [
-        say("page.part_spare" if line.spare else "page.part_row", count=line.count, name=line.name, spare=line.spare)
+        say(
+            "page.part_spare" if line.spare else "page.part_row",
+            count=line.count,
+            name=line.name,
+            spare=line.spare,
+        )
         for line in sheet.parts
     ]
     st.markdown("\n".join(f"- {row}" for row in rows))

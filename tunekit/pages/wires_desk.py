@@ -19,7 +19,9 @@ say = partial(phrase, "runs")
 def plan() -> RunPlan:
     """The plan on the desk; a road frame to begin with."""
     if PLAN not in st.session_state:
-        st.session_state[PLAN] = plan_to_text(starter_plan("road", st.session_state.get("wires_fitted", "electronic")))
+        st.session_state[PLAN] = plan_to_text(
+            starter_plan("road", st.session_state.get("wires_fitted", "electronic"))
+        )
     return RunPlan.model_validate_json(st.session_state[PLAN])
 
 

@@ -53,11 +53,19 @@ def with_stock(plan: RunPlan, wires: str, junctions: str) -> RunPlan:
     """The plan with the user's own lists, as typed: "200, 250 300"."""
     stock = {
         **plan.stock.model_dump(),
-        "wires_mm": [float(n) for n in _numbers("stock.wires_mm", wires)],
-        "junction_ports": [int(n) for n in _numbers("stock.junction_ports", junctions)],
+        "wires_mm": _numbers("stock.wires_mm", wires),
+        "junction_ports": _whole("stock.junction_ports", junctions),
         "typical": False,
     }
     return _changed(plan, stock=stock)
+
+
+def _whole(field: str, text: str) -> list[int]:
+    """The whole numbers of a typed list."""
+    numbers = _numbers(field, text)
+    if not all(number.is_integer() for number in numbers):
+        raise PlanError(f"{field} must be whole numbers like 3, 4, 5 (got {shown(text)}); correct the list.")
+    return [int(number) for number in numbers]
 
 
 def _numbers(field: str, text: str) -> list[float]:
@@ -69,5 +77,7 @@ def _numbers(field: str, text: str) -> list[float]:
             f"{field} must be numbers like 200, 250, 300 (got {shown(text)}); correct the list."
         ) from None
     if not numbers:
-        raise PlanError(f"{field} must hold at least one number (got an empty list); list what can be bought.")
+        raise PlanError(
+            f"{field} must hold at least one number (got an empty list); list what can be bought."
+        )
     return numbers

@@ -156,4 +156,5 @@ def _further_junction(plan: RunPlan, net: Network) -> list[str]:
     junctions, _, _, point = min(tried, key=lambda found: found[:3])
     ordinal = _ORDINALS[junctions - 1] if junctions <= len(_ORDINALS) else "further"
     place = f"{'in' if point.hollow else 'at'} the {point.called}"
-    return [phrase("runs", "failure.further_junction", ordinal=ordinal, place=place)]
+    key = "only_junction" if junctions == 1 else "further_junction"
+    return [phrase("runs", f"failure.{key}", ordinal=ordinal, place=place)]

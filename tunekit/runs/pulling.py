@@ -111,7 +111,7 @@ def pulling(
         *([_step("inner_out")] if idle and wires else []),
         *(step for run in cables for step in _cable_steps(plan, run)),
         *([_step("seat"), _step("stow")] if wires else []),
-        *([_step("bed_in")] if cables else []),
+        *([_step("bed_in"), _step("take_up")] if cables else []),
         _step("bracket_in" if out else "close"),
     )
 

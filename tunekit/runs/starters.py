@@ -66,8 +66,12 @@ def _ends(row: object) -> list[str]:
 def _with_measured(sections: list[Raw], measured: object) -> list[Raw]:
     """The sections with measured lengths in place of typical ones."""
     rows = measured if isinstance(measured, list) else [measured]
-    if not all(isinstance(row, dict) and set(row) == {"between", "mm"} and len(_ends(row)) == 2 for row in rows):
-        raise ValueError('measured must be rows like {between = ["stem", "head_tube"], mm = 90}; correct them')
+    if not all(
+        isinstance(row, dict) and set(row) == {"between", "mm"} and len(_ends(row)) == 2 for row in rows
+    ):
+        raise ValueError(
+            'measured must be rows like {between = ["stem", "head_tube"], mm = 90}; correct them'
+        )
     changed = [dict(section) if isinstance(section, dict) else section for section in sections]
     for row in rows:
         found = [section for section in changed if _ends(section) == _ends(row)]

@@ -19,6 +19,8 @@ MARGIN_X, MARGIN_Y = 90.0, 60.0
 FONT = 33.0
 GAP = 13.0
 """Between runs that share a section."""
+SHARES = [0.5 + sign * 0.05 * n for n in range(9) for sign in (-1, 1)]
+"""Where along its line a run's text may stand, from the middle outward."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -191,7 +193,7 @@ def _along(spots: tuple[Spot, ...]) -> Iterator[Spot]:
     """Places for a run's text: on its longest stretch first, from the middle outward."""
     stretches = list(zip(spots[::2], spots[1::2], strict=False))
     for (x1, y1), (x2, y2) in sorted(stretches, key=lambda s: -hypot(s[1][0] - s[0][0], s[1][1] - s[0][1])):
-        for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8):
+        for share in SHARES:
             yield x1 + share * (x2 - x1), y1 + share * (y2 - y1)
 
 

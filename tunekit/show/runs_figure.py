@@ -94,7 +94,8 @@ def _points(fig: go.Figure, plan: RunPlan, spots: dict[str, Spot], chosen: Chose
     devices, places = {device.at for device in plan.devices}, {place.at for place in plan.places}
     keys = [("point", point.name) for point in plan.points]
     symbols = [
-        "square" if p.name in devices else "circle-open" if p.name in places else "circle" for p in plan.points
+        "square" if p.name in devices else "circle-open" if p.name in places else "circle"
+        for p in plan.points
     ]
     fig.add_scatter(
         x=[spots[point.name][0] for point in plan.points],
