@@ -34,69 +34,18 @@ BIKE = Bike(rings=(34, 50), cogs=(11, 13, 17, 21, 28))
 TURNS = [what for what in get_args(words.Turned) if unit("turned", what) == "turns"]
 
 # The causes as the design lists them (regression: the list is ours).
-CAUSES = [
-    "index_outboard",
-    "index_inboard",
-    "cable_drag",
-    "cable_damaged",
-    "cable_slipping",
-    "housing_short",
-    "lever_worn",
-    "pull_mismatch",
-    "cog_spacing_wrong",
-    "high_limit_tight",
-    "high_limit_loose",
-    "low_limit_tight",
-    "low_limit_loose",
-    "pulley_gap_small",
-    "pulley_gap_large",
-    "hanger_bent_inboard",
-    "hanger_bent_outboard",
-    "derailleur_sticky",
-    "derailleur_worn",
-    "guide_pulley_worn",
-    "pulley_seized",
-    "cage_pivot_seized",
-    "wheel_not_seated",
-    "wheel_swapped",
-    "cassette_loose",
-    "cog_misfitted",
-    "freehub_faulty",
-    "chain_worn",
-    "cog_worn",
-    "new_chain_on_worn_cogs",
-    "stiff_link",
-    "bent_link",
-    "joining_link",
-    "chain_long",
-    "chain_short",
-    "chain_misrouted",
-    "crossed_gear",
-    "front_high",
-    "front_low",
-    "front_rotated",
-    "front_loose",
-    "front_inner_limit_tight",
-    "front_inner_limit_loose",
-    "front_outer_limit_tight",
-    "front_outer_limit_loose",
-    "front_cable_slack",
-    "front_cable_tight",
-    "front_cable_drag",
-    "front_pull_mismatch",
-    "front_worn",
-    "front_trim",
-    "ring_bent_or_loose",
-    "electronic_index",
-    "motor_uncoupled",
-    "battery_low",
-    "battery_failed",
-    "lever_cell_dead",
-    "connector_loose",
-    "wire_damaged",
-    "nothing",
-    "something_else",
-]
+CAUSES = """
+index_outboard index_inboard cable_drag cable_damaged cable_slipping housing_short lever_worn pull_mismatch
+cog_spacing_wrong high_limit_tight high_limit_loose low_limit_tight low_limit_loose pulley_gap_small
+pulley_gap_large hanger_bent_inboard hanger_bent_outboard derailleur_sticky derailleur_worn
+guide_pulley_worn pulley_seized cage_pivot_seized wheel_not_seated wheel_swapped cassette_loose
+cog_misfitted freehub_faulty chain_worn cog_worn new_chain_on_worn_cogs stiff_link bent_link joining_link
+chain_long chain_short chain_misrouted crossed_gear front_high front_low front_rotated front_loose
+front_inner_limit_tight front_inner_limit_loose front_outer_limit_tight front_outer_limit_loose
+front_cable_slack front_cable_tight front_cable_drag front_pull_mismatch front_worn front_trim
+ring_bent_or_loose electronic_index motor_uncoupled battery_low battery_failed lever_cell_dead
+connector_loose wire_damaged nothing something_else
+"""
 
 
 def move(kind: str, what: str, amount: float | None = None, **more) -> Move:

@@ -1,0 +1,392 @@
+"""What the pages do: the ways in, the form, two taps an entry, advice, undo, another bench."""
+
+import json
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from tunekit import Session
+from tunekit.bike.starters import starter, starter_names
+from tunekit.pages.router import PAGES, page_file
+from tunekit.session import make_entry, session_to_text
+from tunekit.session.samples import sample_paths
+from tunekit.session.store import Store
+
+ROOT = Path(__file__).parents[2]
+
+
+def main_keys(app) -> list[str]:
+    return [button.key for button in app.at.button if button.key and button.key.startswith("main_")]
+
+
+class TestStart:
+    def test_exactly_three_ways_in(self, app):
+        assert main_keys(app) == ["main_derailleur", "main_noisy", "main_swap"]
+
+    @pytest.mark.parametrize(
+        ("way", "title"),
+        [("derailleur", "The bike"), ("noisy", "What do you hear?"), ("swap", "How long a chain?")],
+    )
+    def test_each_way_leads_to_its_page_and_a_kept_session(self, app, way, title):
+        app.tap(f"main_{way}")
+        assert [button.key for button in app.at.button if button.key.startswith("starter_")] == [
+            f"starter_{name}" for name in starter_names()
+        ]
+        app.tap("starter_gravel-single")
+        assert app.title == title
+        assert app.session.bike == starter("gravel-single")
+
+    def test_the_last_session_continues_in_one_tap(self, app):
+        Store().create(Session(title="Red *tourer*", bike=starter("touring-triple-9")))
+        app.run()
+        app.tap("main_continue")
+        assert app.title == "Does it go together?"
+        assert app.session.title == "Red *tourer*"
+
+    @pytest.mark.parametrize("path", sample_paths(), ids=lambda path: path.stem)
+    def test_every_sample_opens_in_one_tap_and_every_page_shows_it(self, app, path):
+        app.tap(f"sample_{path.stem}")
+        for name in PAGES:
+            app.turn_to(name)
+
+    @pytest.mark.parametrize("name", [name for name in PAGES if name not in ("start", "bike", "wires")])
+    def test_a_page_without_a_bike_offers_the_last_session_or_the_start(self, app, name):
+        app.turn_to(name)
+        assert "No bike is on the stand yet." in app.text
+        Store().create(Session(bike=starter("city-8")))
+        app.run()
+        app.tap("main_continue")
+        assert "No bike is on the stand yet." not in app.text
+
+
+class TestFile:
+    def upload(self, app, content: bytes) -> None:
+        app.at.file_uploader(key="upload").upload("mine.json", content, "application/json")
+        app.run()
+
+    def test_a_session_file_is_laid_on_the_desk(self, app):
+        session = Session(title="Mine", bike=starter("city-8"))
+        self.upload(app, session_to_text(session).encode())
+        app.tap("main_open_file")
+        assert app.session == session
+
+    @pytest.mark.parametrize(
+        ("content", "sentence"),
+        [
+            (b"nonsense", "whole JSON"),
+            (b'{"tunekit_session": 9}', "update the tool"),
+            (
+                json.dumps({"tunekit_session": 1, "bike": {"rings": [50, 34], "cogs": [11]}}).encode(),
+                "must increase",
+            ),
+            (b"\x80{}", "UTF-8"),
+        ],
+    )
+    def test_a_bad_file_is_one_sentence_and_nothing_is_kept(self, app, content, sentence):
+        self.upload(app, content)
+        assert sentence in app.at.error[0].value
+        assert Store().sessions() == ()
+
+
+class TestBike:
+    @pytest.fixture
+    def form(self, app):
+        app.tap("main_derailleur")
+        app.tap("starter_road-double-11")
+        return app
+
+    def test_a_change_is_kept_at_once(self, form):
+        form.at.number_input(key="bike_rear_capacity").set_value(39)
+        form.run()
+        assert form.session.bike.rear.capacity == 39
+
+    @pytest.mark.parametrize(
+        ("key", "value", "sentence"),
+        [
+            ("bike_chain_links", 107, r"bike_chain|links must be an even number"),
+            ("bike_frame_chainstay_mm", -410.0, "chainstay_mm must be at least 200"),
+            ("bike_rear_capacity", None, "capacity must be"),
+        ],
+    )
+    def test_a_bad_figure_is_one_sentence_and_nothing_is_lost(self, form, key, value, sentence):
+        before = form.session
+        form.at.number_input(key=key).set_value(value)
+        form.run()
+        assert sentence.split("|")[-1] in form.at.error[0].value
+        assert form.session == before
+        form.turn_to("fit")
+        form.turn_to("bike")
+        assert form.at.number_input(key=key).value == value, "what was typed stays on the form"
+        assert sentence.split("|")[-1] in form.at.error[0].value
+
+    @pytest.mark.parametrize(
+        ("typed", "sentence"),
+        [("11, 13, 12", "must increase"), ("eleven", "whole numbers with commas"), ("", "at least 1")],
+    )
+    def test_bad_teeth(self, form, typed, sentence):
+        form.at.text_input(key="bike_teeth_cogs").set_value(typed)
+        form.run()
+        assert sentence in form.at.error[0].value
+        assert form.session.bike == starter("road-double-11")
+
+    def test_good_teeth(self, form):
+        form.at.text_input(key="bike_teeth_cogs").set_value("11 13 15 17 19 21 24 28 32")
+        form.run()
+        assert form.session.bike.cogs == (11, 13, 15, 17, 19, 21, 24, 28, 32)
+
+    def test_another_bench_s_bike_replaces_the_form_and_is_not_overwritten(self, form):
+        store = Store()
+        kept = store.load(form.at.session_state["session"])
+        other = kept.session.bike.model_copy(update={"cogs": (11, 12, 14)})
+        store.change(kept, bike=other)
+        form.run()
+        assert form.at.text_input(key="bike_teeth_cogs").value == "11, 12, 14"
+        assert form.session.bike == other
+
+    def test_the_front_derailleur_comes_off_and_on(self, form):
+        form.at.toggle(key="bike_front_fitted").set_value(False)
+        form.run()
+        assert form.session.bike.front is None
+        form.at.toggle(key="bike_front_fitted").set_value(True)
+        form.run()
+        assert form.session.bike.front == starter("road-double-11").front
+
+    def test_the_leaflet_outranks_every_figure(self, form):
+        assert "leaflet outranks" in form.text
+        assert "typical" in form.text
+
+
+class TestLog:
+    def test_two_taps_an_entry(self, road):
+        road.tap("gear_50_17")
+        road.tap("word_to_larger_cog_slow")
+        entry = road.session.log[-1]
+        assert (entry.ring, entry.cog, entry.moment, entry.what) == (50, 17, "to_larger_cog", "slow")
+        assert any(button.label == "17 ✗" for button in road.at.button)
+
+    def test_a_ring_shift_is_logged_to_the_ring(self, road):
+        road.tap("gear_50_17")
+        road.tap("word_to_larger_ring_refused")
+        assert (road.session.log[-1].ring, road.session.log[-1].cog) == (50, None)
+
+    def test_end_cogs_have_no_shift_from_beyond(self, road):
+        road.tap("gear_50_11")
+        keys = [button.key for button in road.at.button]
+        assert "word_to_smaller_cog_slow" in keys
+        assert "word_to_larger_cog_slow" not in keys
+
+    def test_a_good_gear_is_one_tap_and_so_is_the_rest(self, road):
+        road.tap("gear_50_17")
+        road.tap("main_all_good")
+        assert [(entry.moment, entry.what) for entry in road.session.log] == [
+            ("to_larger_cog", "clean"),
+            ("to_smaller_cog", "clean"),
+            ("pedalling", "clean"),
+        ]
+        road.tap("rest_good")
+        ridden = {(entry.ring, entry.cog) for entry in road.session.log}
+        assert ridden == {(50, cog) for cog in road.session.bike.cogs}
+
+    def test_undo_and_redo(self, road):
+        road.tap("gear_50_17")
+        road.tap("word_pedalling_rattle")
+        road.tap("undo")
+        assert road.session.log == ()
+        road.tap("redo")
+        assert len(road.session.log) == 1
+
+    def test_another_bench_s_entry_is_noticed_in_words_and_kept(self, road):
+        road.tap("gear_50_17")
+        store = Store()
+        store.add(store.load(road.at.session_state["session"]), make_entry("noted", text="Other bench"))
+        road.tap("word_pedalling_rattle")
+        assert "changed at another bench meanwhile" in road.at.error[0].value
+        assert [entry.kind for entry in road.session.log] == ["noted"]
+        road.tap("word_pedalling_rattle")
+        assert len(road.session.log) == 2
+
+    def test_what_happened_before_is_one_tap(self, road):
+        road.tap("told_fall")
+        assert road.session.log[-1].what == "fall"
+
+    def test_a_measurement_is_written(self, road):
+        road.at.selectbox(key="other_measured_cog").set_value(28)
+        road.at.number_input(key="other_value").set_value(4.5)
+        road.run()
+        road.tap("main_write_other")
+        assert (road.session.log[-1].what, road.session.log[-1].value) == ("pulley_gap_mm", 4.5)
+
+    def test_a_note_with_markup_in_it_is_shown_as_typed(self, road):
+        nasty = "**bold** [link](http://x) <script>alert(1)</script> $x$"
+        road.at.segmented_control(key="other_kind").set_value("noted")
+        road.run()
+        road.at.text_area(key="other_text").set_value(nasty)
+        road.run()
+        road.tap("main_write_other")
+        assert road.session.log[-1].text == nasty
+        shown = next(caption.value for caption in road.at.caption if "Last entry" in caption.value)
+        assert r"\*\*bold\*\*" in shown
+        assert r"\<script\>" in shown
+
+
+class TestAdvice:
+    def test_from_start_to_first_advice_in_five_taps(self, app):
+        """At most 6 taps (the bench's own demand)."""
+        taps = [
+            "main_noisy",
+            "starter_road-double-11",
+            "gear_50_17",
+            "word_to_larger_cog_slow",
+            "main_to_advice",
+        ]
+        for key in taps:
+            app.tap(key)
+        assert len(taps) <= 6
+        assert app.title == "What to do now"
+        assert "Why:" in app.text
+        assert len(app.at.get("plotly_chart")) == 2
+
+    def test_an_empty_log_is_answered_with_gears_to_ride(self, road):
+        road.tap("main_to_advice")
+        assert "Ride" in app_order(road)
+
+    def test_a_turn_takes_two_taps_and_no_typing(self, road):
+        log_slow_everywhere(road)
+        road.turn_to("advice")
+        answer_looks(road)
+        before = len(road.session.log)
+        road.tap("main_did")
+        assert road.session.log[-1].kind in ("turned", "fitted")
+        road.tap("main_ride_good")
+        assert len(road.session.log) > before + 1
+        assert {entry.what for entry in road.session.log[before + 1 :]} == {"clean"}
+
+    def test_same_as_before_repeats_the_open_troubles(self, road):
+        log_slow_everywhere(road)
+        road.turn_to("advice")
+        answer_looks(road)
+        road.tap("main_did")
+        before = len(road.session.log)
+        road.tap("main_ride_same")
+        assert [entry.what for entry in road.session.log[before:]] == ["slow"] * 3
+
+    def test_not_sure_is_an_answer_and_is_not_asked_again(self, road):
+        store = Store()
+        kept = store.load(road.at.session_state["session"])
+        store.add(kept, *[make_entry("measured", what="lever_clicks", value=1)])
+        log_slow_everywhere(road)
+        road.turn_to("advice")
+        asked = app_order(road)
+        if "main_not_sure" not in main_keys(road):
+            pytest.skip("the belief asks nothing here")
+        road.tap("main_not_sure")
+        assert road.session.log[-1].kind == "noted"
+        assert app_order(road) != asked
+
+    def test_the_same_session_gives_the_same_page(self, road):
+        log_slow_everywhere(road)
+        road.turn_to("advice")
+        first = road.text
+        road.turn_to("log")
+        road.turn_to("advice")
+        assert road.text == first
+
+
+def app_order(app) -> str:
+    """The instruction, big on the page."""
+    return next(element.value for element in app.at.markdown if element.value.startswith("**"))
+
+
+def log_slow_everywhere(app) -> None:
+    for cog in (15, 19, 23):
+        app.tap(f"gear_50_{cog}")
+        app.tap("word_to_larger_cog_slow")
+
+
+def answer_looks(app) -> None:
+    """Answer looks and rides until the advice is to turn or fit something."""
+    for _ in range(12):
+        keys = main_keys(app)
+        if "main_did" in keys:
+            return
+        app.tap(
+            "main_not_sure"
+            if "main_not_sure" in keys
+            else "main_ride_same"
+            if "main_ride_same" in keys
+            else "ride_good_0"
+        )
+    raise AssertionError("no turn was advised")
+
+
+class TestChain:
+    def test_the_coach_sees_before_and_after_and_puts_the_cassette_on(self, app):
+        app.tap("main_swap")
+        app.tap("starter_road-double-11")
+        app.at.text_input(key="swap_cogs").set_value("11, 12, 13, 14, 15, 17, 19, 21, 24, 27, 30")
+        app.run()
+        assert "Set again, in this order" in app.text
+        assert app.session.log == ()
+        app.tap("main_put_on")
+        assert app.session.bike.cogs[-1] == 30
+        assert [(entry.kind, entry.what) for entry in app.session.log] == [("fitted", "cassette")]
+
+    def test_bad_new_cogs_are_one_sentence(self, app):
+        app.tap("main_swap")
+        app.tap("starter_road-double-11")
+        app.at.text_input(key="swap_cogs").set_value("30, 11")
+        app.run()
+        assert "must increase" in app.at.error[0].value
+
+
+class TestHouse:
+    def test_the_entry_script_of_a_wheel_runs_the_same_router(self):
+        """A wheel has no app.py; its entry script lies beside its own copy of the one configuration."""
+        code = [
+            line for line in (ROOT / "app.py").read_text().splitlines() if line and not line.startswith('"""')
+        ]
+        entry = page_file("entry").read_text().splitlines()
+        assert [line for line in entry if line in code] == code
+        build = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["hatch"]["build"]
+        forced = build["targets"]["wheel"]["force-include"]
+        assert forced[".streamlit/config.toml"] == "tunekit/pages/.streamlit/config.toml"
+
+    @pytest.mark.parametrize(
+        ("section", "option", "value"),
+        [
+            ("server", "address", "127.0.0.1"),
+            ("server", "allowedHosts", ["localhost", "127.0.0.1"]),
+            ("server", "enableCORS", True),
+            ("server", "enableXsrfProtection", True),
+            ("server", "maxUploadSize", 2),
+            ("browser", "gatherUsageStats", False),
+            ("client", "showErrorDetails", "none"),
+            ("client", "toolbarMode", "viewer"),
+        ],
+    )
+    def test_the_server_keeps_to_itself(self, section, option, value):
+        assert tomllib.loads((ROOT / ".streamlit/config.toml").read_text())[section][option] == value
+
+    @pytest.mark.parametrize(
+        "text", ["textColor", "linkColor", "primaryColor", "grayTextColor", "redTextColor"]
+    )
+    def test_text_has_contrast_of_seven_to_one(self, text):
+        """WCAG 2.2, relative luminance and contrast ratio as defined there."""
+        theme = tomllib.loads((ROOT / ".streamlit/config.toml").read_text())["theme"]
+        assert contrast(theme[text], theme["backgroundColor"]) >= 7
+
+    def test_controls_edges_have_contrast_of_three_to_one(self):
+        theme = tomllib.loads((ROOT / ".streamlit/config.toml").read_text())["theme"]
+        assert contrast(theme["borderColor"], theme["backgroundColor"]) >= 3
+
+
+def luminance(colour: str) -> float:
+    parts = [int(colour[place : place + 2], 16) / 255 for place in (1, 3, 5)]
+    linear = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def contrast(one: str, other: str) -> float:
+    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
