@@ -16,7 +16,7 @@ Spot = tuple[float, float]
 
 WIDTH = 1000.0
 MARGIN_X, MARGIN_Y = 90.0, 60.0
-FONT = 33.0
+FONT = 31.0
 GAP = 13.0
 """Between runs that share a section."""
 SHARES = [0.5 + sign * 0.05 * n for n in range(9) for sign in (-1, 1)]
@@ -51,7 +51,7 @@ class Text:
     def half(self) -> Spot:
         """Half of its width and height, as estimated for a plain typeface."""
         size = FONT * (0.82 if self.kind == "point" else 1.0)
-        return (0.33 if self.kind == "run" else 0.29) * size * len(self.text) + 6, 0.62 * size
+        return (0.33 if self.kind == "run" else 0.29) * size * len(self.text) + 6, 0.58 * size
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,10 +96,11 @@ def canvas(plan: RunPlan) -> Canvas:
 
 
 def _outline(plan: RunPlan) -> list[list[list[float]]]:
-    """The starter frames' outline, for plans whose points still stand where the starter put them."""
-    common = table("frames")
-    moved = any(p.name in common["points"] and p.x != common["points"][p.name]["x"] for p in plan.points)
-    return [] if moved or plan.starter is None else common["outline"]["lines"]
+    """The starter frames' outline, for plans whose tubes still stand where the starter put them."""
+    common, spots = table("frames"), {point.name: (point.x, point.y) for point in plan.points}
+    anchors = {name: common["points"][name] for name in common["outline"]["anchors"]}
+    same = all(spots.get(name) == (spot["x"], spot["y"]) for name, spot in anchors.items())
+    return common["outline"]["lines"] if same else []
 
 
 def _beside_neighbours(plan: RunPlan, name: str, raw: dict[str, Spot], number: int) -> Spot:
