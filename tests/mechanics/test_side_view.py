@@ -51,7 +51,7 @@ def views(draw: st.DrawFn) -> SideView:
 
 @given(view=views())
 @settings(max_examples=60, deadline=None)
-def test_a_solved_cage_angle_gives_back_the_chain_to_1e_9_links(view: SideView) -> None:
+def test_a_solved_cage_angle_gives_back_the_chain_to_1e_8_links(view: SideView) -> None:
     band = swing_band(view, (0, 9))
     lengths = np.arange(np.ceil(band.shortest_links.min()), np.floor(band.slack_links.max()) + 1)
     paths = solve_paths(view, lengths, (0, 9))
@@ -59,7 +59,7 @@ def test_a_solved_cage_angle_gives_back_the_chain_to_1e_9_links(view: SideView) 
     spread = picked(every, np.index_exp[:, :, :, None])
     loop = taut_loop(spread, np.radians(paths.cage_deg))
     taut = ~(paths.stretched | paths.slack)
-    assert np.abs(loop.links - lengths)[taut].max(initial=0) < 1e-9
+    assert np.abs(loop.links - lengths)[taut].max(initial=0) < 1e-8
 
 
 @given(view=views())

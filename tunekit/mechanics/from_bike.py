@@ -14,12 +14,12 @@ from tunekit.mechanics.front import Cage, chain_lines_mm
 from tunekit.mechanics.geometry import SideView, body_reach_mm, wheels
 from tunekit.mechanics.hanger import Tilt, tilt_effect
 from tunekit.mechanics.loop import run
-from tunekit.mechanics.side_view import with_gap_set
+from tunekit.mechanics.side_view import swing_band, with_gap_set
 from tunekit.mechanics.top_view import TopView, moves_mm, offsets_mm, rate_error_mm
 
 
 def side_view(bike: Bike) -> SideView:
-    """The geometry of this bike; with a chain fitted, the gap is taken as set with that chain on.
+    """The geometry of this bike; with a chain fitted, the gap is taken as set with that chain on, if it fits.
 
     The body is taken as one made for the larger of the leaflet's cog and the cassette's, so that a cassette
     past the leaflet's limit still gets its chain length; saying that it is past is `check_fit`'s part.
@@ -47,7 +47,14 @@ def side_view(bike: Bike) -> SideView:
         tension_teeth=rear.tension_teeth,
         pulley_gap_mm=rear.pulley_gap_mm,
     )
-    return view if bike.chain.links is None else with_gap_set(view, bike.chain.links)
+    links = bike.chain.links
+    return with_gap_set(view, links) if links is not None and _fits(view, links) else view
+
+
+def _fits(view: SideView, links: int) -> bool:
+    """Whether a chain is taut on the smallest ring and largest cog, where the B screw is set."""
+    band = swing_band(view)
+    return bool(band.shortest_links[0, 0, -1] <= links <= band.slack_links[0, 0, -1])
 
 
 def travel_mm(bike: Bike, positions: int = 5) -> Floats:

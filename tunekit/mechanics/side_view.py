@@ -33,10 +33,12 @@ Flags = NDArray[np.bool_]
 Gear = tuple[int, int]
 """Ring and cog by tooth count."""
 
-TABLE_ANGLES = 33
+TABLE_ANGLES = 49
 """Cage angles at which each gear's loop is tabulated before it is inverted."""
-NEWTON_STEPS = 2
-"""After cubic inverse interpolation two steps reach 1e-9 links (held by test)."""
+NEWTON_STEPS = 1
+"""After cubic inverse interpolation of that table one step reaches 1e-8 links (held by test)."""
+END_STEPS = 3
+"""Newton steps to either end of a gear's band, from a straight line across one cell of the table."""
 CHUNK_CELLS = 1 << 15
 """Solves worked on at a time, so that the scratch arrays stay in the cache."""
 
@@ -137,28 +139,29 @@ def _tabulate(columns: Wheels) -> _Table:
     back_stop, front_stop = np.radians([typical("back_stop_deg"), typical("front_stop_deg")])
     angles = np.linspace(back_stop, front_stop, TABLE_ANGLES)
     loop = taut_loop(columns, angles[None, :])
-    wrap = TURN * typical("guide_teeth_min") / columns.guide_teeth
-    front, start, end = _crossing(angles, loop.guide, wrap)
-    touch = typical("touch_mm")
-    half = int(np.searchsorted(angles, 0.0, side="right"))
-    back, end_back, start_back = _crossing(angles[:half][::-1], loop.fold_mm[:, :half][:, ::-1], touch)
-    for _ in range(NEWTON_STEPS + 1):
-        there = taut_loop(columns, front)
-        front = np.clip(front - (there.guide - wrap) / there.guide_slope, start, end)
-        there = taut_loop(columns, back)
-        back = np.clip(back - (there.fold_mm - touch) / there.fold_slope, start_back, end_back)
     links, slopes = np.broadcast_arrays(loop.links, loop.slope)
+    ends = _ends(columns, angles, loop)
+    front, back = ends[:, :1], ends[:, 1:]
     _check_monotone(angles, links, front)
-    return _Table(
-        angles,
-        links,
-        slopes,
-        front,
-        back,
-        taut_loop(columns, front).links,
-        taut_loop(columns, back).links,
-        links[:, :1],
-    )
+    shortest, longest = np.hsplit(taut_loop(columns, ends).links, 2)
+    return _Table(angles, links, slopes, front, back, shortest, longest, links[:, :1])
+
+
+def _ends(columns: Wheels, angles: Floats, loop: Loop) -> Floats:
+    """Cage angles at which the guide pulley's wrap runs out and the chain touches itself; (gears, 2)."""
+    wrap, touch = TURN * typical("guide_teeth_min") / columns.guide_teeth, typical("touch_mm")
+    back = slice(int(np.searchsorted(angles, 0.0, side="right")) - 1, None, -1)
+    forward = _crossing(angles, loop.guide, wrap)
+    backward = _crossing(angles[back], loop.fold_mm[:, back], touch)
+    ends, first, second = (np.hstack(pair) for pair in zip(forward, backward, strict=True))
+    low, high = np.minimum(first, second), np.maximum(first, second)
+    for _ in range(END_STEPS):
+        there = taut_loop(columns, ends)
+        miss = np.hstack([there.guide[:, :1] - wrap, there.fold_mm[:, 1:] - touch])
+        ends = np.clip(
+            ends - miss / np.hstack([there.guide_slope[:, :1], there.fold_slope[:, 1:]]), low, high
+        )
+    return ends
 
 
 def _check_monotone(angles: Floats, links: Floats, front: Floats) -> None:
