@@ -3,6 +3,7 @@
 The factors, their direction and their sources stand in data/losses.toml.
 """
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -43,7 +44,7 @@ def tension_n(power_w: ArrayLike, cadence_rpm: ArrayLike, ring: ArrayLike) -> Fl
 
 def _smaller(first: float, second: float) -> Verdict:
     """Which figure is smaller."""
-    if abs(first - second) <= _SAME * max(abs(first), abs(second), 1):
+    if math.isclose(first, second, rel_tol=_SAME, abs_tol=_SAME):
         return "same"
     return "first" if first < second else "second"
 
