@@ -9,7 +9,7 @@ from tunekit.data import phrase
 from tunekit.data.amounts import number_text
 from tunekit.pages import desk
 from tunekit.pages import setup_place as place
-from tunekit.setup import Correction, Step, Walk, answer, not_sure
+from tunekit.setup import Correction, Step, Target, Walk, answer, not_sure
 from tunekit.show.words import label
 
 say = partial(phrase, "setup")
@@ -145,9 +145,23 @@ def keep(walk: Walk, step: Step) -> None:
     )
 
 
+def turned(walk: Walk, step: Step, target: Target) -> None:
+    """The turn that the command names is done: the adjuster stands at the target."""
+    with st.container(horizontal=True, key="main_correct"):
+        st.button(
+            say("page.turned"),
+            key="main_turned",
+            type="primary",
+            width="stretch",
+            on_click=give,
+            args=(walk, step, target.value),
+        )
+        st.button(say("page.leave"), key="main_leave", width="stretch", on_click=unsure, args=(walk, step))
+
+
 def corrected(walk: Walk, step: Step, todo: Correction) -> None:
     """The button that says that the correction is done, or the way to the diagnosis; and a way to move on."""
-    with st.container(horizontal=True, key="main_answers"):
+    with st.container(horizontal=True, key="main_correct"):
         if todo.kind is None:
             if st.button(say("page.diagnosis"), key="main_diagnosis", type="primary", width="stretch"):
                 desk.go("log")

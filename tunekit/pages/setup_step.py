@@ -137,7 +137,12 @@ def to_do(session: Session, walk: Walk, step: Step) -> None:
     target(step)
     setup_answer.verdict(walk, step)
     picture(session, step)
-    setup_answer.inputs(walk, step, len(session.log))
+    if step.move is None or step.target is None:
+        setup_answer.inputs(walk, step, len(session.log))
+        return
+    setup_answer.turned(walk, step, step.target)
+    with st.expander(say("page.again_value")):
+        setup_answer.inputs(walk, step, len(session.log))
 
 
 def to_correct(session: Session, walk: Walk, step: Step, todo: Correction) -> None:

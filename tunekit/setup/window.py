@@ -58,7 +58,7 @@ def sure_text(window: QuietWindow) -> str:
     """How sure the middle is, in turns or steps and millimetres at the pulley."""
     return say(
         f"window.{window.unit}",
-        sure=number_text(window.sure, 3),
+        sure=number_text(window.sure),
         mm=number_text(window.sure * window.mm_per_unit),
         width=number_text(window.width, 3),
         width_mm=number_text(window.width * window.mm_per_unit, 1),

@@ -45,7 +45,7 @@ def _sides() -> str:
     return inboard + text(250, 232, "outboard →", anchor="end", ink=MUTED)
 
 
-def _stop(it: Shown, name: str, mark: str, x: float, drop: float) -> str:
+def _stop(it: Shown, name: str, mark: str, moves: str, x: float, drop: float) -> str:
     """The pulley under an end cog and the stop's screw beside it."""
     return sheet(
         seen(BEHIND),
@@ -53,18 +53,19 @@ def _stop(it: Shown, name: str, mark: str, x: float, drop: float) -> str:
         line(x, 34, x, drop + 40, ink=ACCENT, wide=2, dash="5 4"),
         _pulley(x, drop),
         text(max(x, 12), drop + 52, mark, anchor="start" if x < 96 else "middle"),
-        screw(306, 104, name, it.rotation),
+        screw(306, 104, name, it.rotation or CLOCKWISE),
+        text(306, 182, it.amount if it.rotation else moves, size=14, ink=ACCENT),
         _sides(),
     )
 
 
 def _high_stop(it: Shown) -> str:
     # The outer edge of the smallest cog is the right edge of the last bar.
-    return _stop(it, "high limit", f"outer edge of cog {it.bike.cogs[0]}", 178, 100)
+    return _stop(it, "high limit", f"outer edge of cog {it.bike.cogs[0]}", "→ stop inboard", 178, 100)
 
 
 def _low_stop(it: Shown) -> str:
-    return _stop(it, "low limit", f"centre of cog {it.bike.cogs[-1]}", 44, 156)
+    return _stop(it, "low limit", f"centre of cog {it.bike.cogs[-1]}", "→ stop outboard", 44, 156)
 
 
 def _barrel(rotation: str, mark: str) -> str:
@@ -78,7 +79,8 @@ def _barrel(rotation: str, mark: str) -> str:
         path("M 124 130 C 176 130 190 130 200 92", ink=MUTED, wide=9),
         text(103, 92, "barrel adjuster"),
         text(212, 146, "housing", ink=MUTED),
-        screw(294, 124, mark, rotation, r=30),
+        screw(294, 124, "", rotation, r=30),
+        text(354, 184, mark, anchor="end"),
         text(180, 228, "unscrewing moves the pulley inboard", ink=MUTED),
     )
 
@@ -136,7 +138,8 @@ def _gap(it: Shown) -> str:
         arrow(122, 150, 131, 176, both=True),
         text(156, 166, it.target or "gap", size=20, anchor="start", ink=ACCENT),
         text(166, 214, "guide pulley", anchor="start"),
-        screw(304, 100, "B screw", it.rotation),
+        screw(304, 100, "B screw", it.rotation or CLOCKWISE),
+        text(304, 178, it.amount if it.rotation else "→ wider gap", size=14, ink=ACCENT),
     )
 
 
