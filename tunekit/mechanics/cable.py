@@ -9,7 +9,7 @@ over the run divided by the stiffness. Typical values and their status: data/cab
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import exp, hypot, inf, radians
+from math import exp, hypot, inf, radians, sinh
 
 from tunekit.bike.errors import TunekitError
 from tunekit.data import table
@@ -66,11 +66,10 @@ def _check(run: Sequence[Segment]) -> None:
     within("bend_deg", [segment.bend_deg for segment in run], 0, 3600, "deg")
 
 
-def _mean_exp(mu: float, start: float, bend: float) -> float:
-    """Mean of exp(mu x theta) while theta goes evenly from `start` by `bend` [rad]."""
-    if abs(mu * bend) < 1e-9:
-        return exp(mu * start)
-    return (exp(mu * (start + bend)) - exp(mu * start)) / (mu * bend)
+def _mean_sinh(start: float, more: float) -> float:
+    """Mean of sinh over the stretch from `start` to `start` + `more`, by the sum-to-product identity."""
+    half = more / 2
+    return sinh(start + half) * (sinh(half) / half if half else 1.0)
 
 
 def _lag_mm(run: Sequence[Segment], mu: float, spring_n: float, wire_n: float, housing_n: float) -> float:
@@ -78,7 +77,7 @@ def _lag_mm(run: Sequence[Segment], mu: float, spring_n: float, wire_n: float, h
     theta, lag = 0.0, 0.0
     for segment in run:
         bend = radians(segment.bend_deg)
-        spread = (_mean_exp(mu, theta, bend) - _mean_exp(-mu, theta, bend)) / 2
+        spread = _mean_sinh(mu * theta, mu * bend)
         give = segment.length_mm * (1 / wire_n + (1 / housing_n if segment.housing else 0))
         lag += spring_n * spread * give
         theta += bend

@@ -11,6 +11,7 @@ from tunekit.mechanics.loop import Wheels, picked, taut_loop
 from tunekit.mechanics.side_view import solve_paths, swing_band
 
 ARC_POINTS = 60
+Place = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +39,8 @@ class Outline:
     """The closed chain, shape (points, 2)."""
     cage_mm: Floats
     """Guide pulley to tension pulley, shape (2, 2)."""
+    extremes_mm: Floats
+    """The same at both ends of the usable swing, back and front; shape (2, 2, 2)."""
     swing_mm: Floats
     """Tension pulley's way between the two ends of the usable swing, shape (points, 2)."""
     swing_deg: tuple[float, float]
@@ -83,11 +86,24 @@ def chain_points(one: Wheels, cage: float, per_arc: int = ARC_POINTS) -> Floats:
     return np.vstack([*arcs, arcs[0][:1]])
 
 
-def _pulleys(one: Wheels, cage: float) -> tuple[tuple[float, float], tuple[float, float]]:
+def _pulleys(one: Wheels, cage: float) -> tuple[Place, Place]:
     x, y, sine, cosine = float(one.pivot_x), float(one.pivot_y), np.sin(cage), np.cos(cage)
     return (
         (float(x - one.to_guide_mm * sine), float(y + one.to_guide_mm * cosine)),
         (float(x + one.to_tension_mm * sine), float(y - one.to_tension_mm * cosine)),
+    )
+
+
+def _circles(one: Wheels, guide: Place, tension: Place) -> tuple[Circle, ...]:
+    found = (
+        ("ring", (float(one.ring_x), float(one.ring_y)), float(one.ring_mm), int(one.ring_teeth)),
+        ("cog", (0.0, 0.0), float(one.cog_mm), int(one.cog_teeth)),
+        ("guide_pulley", guide, one.guide_mm, one.guide_teeth),
+        ("tension_pulley", tension, one.tension_mm, one.tension_teeth),
+    )
+    return tuple(
+        Circle(name=name, x_mm=x, y_mm=y, radius_mm=radius, teeth=teeth)
+        for name, (x, y), radius, teeth in found
     )
 
 
@@ -100,40 +116,18 @@ def outline(view: SideView, ring: int, cog: int, links: int, growth_mm: float = 
     cage = float(np.radians(paths.cage_deg[(*place, 0)]))
     back, front = float(band.back_deg[place]), float(band.front_deg[place])
     guide, tension = _pulleys(one, cage)
-    swing = [_pulleys(one, angle)[1] for angle in np.radians(np.linspace(back, front, ARC_POINTS))]
+    swing = np.array([_pulleys(one, angle) for angle in np.radians(np.linspace(back, front, ARC_POINTS))])
     flags = {name: bool(getattr(paths, name)[(*place, 0)]) for name in ("stretched", "slack", "touching")}
     return Outline(
         ring=ring,
         cog=cog,
         links=links,
         cage_deg=float(np.degrees(cage)),
-        circles=(
-            Circle(
-                name="ring",
-                x_mm=float(one.ring_x),
-                y_mm=float(one.ring_y),
-                radius_mm=float(one.ring_mm),
-                teeth=ring,
-            ),
-            Circle(name="cog", x_mm=0.0, y_mm=0.0, radius_mm=float(one.cog_mm), teeth=cog),
-            Circle(
-                name="guide_pulley",
-                x_mm=guide[0],
-                y_mm=guide[1],
-                radius_mm=one.guide_mm,
-                teeth=one.guide_teeth,
-            ),
-            Circle(
-                name="tension_pulley",
-                x_mm=tension[0],
-                y_mm=tension[1],
-                radius_mm=one.tension_mm,
-                teeth=one.tension_teeth,
-            ),
-        ),
+        circles=_circles(one, guide, tension),
         chain_mm=chain_points(one, cage),
         cage_mm=np.array([guide, tension]),
-        swing_mm=np.array(swing),
+        extremes_mm=swing[[0, -1]],
+        swing_mm=swing[:, 1],
         swing_deg=(back, front),
         hanger_mm=(-view.hanger_back_mm, -view.hanger_down_mm),
         pivot_mm=(float(one.pivot_x), float(one.pivot_y)),

@@ -22,7 +22,6 @@ FLAGS = {
     "slack": "SLACK: chain too long",
     "touching": "TOUCHES ITSELF: chain too long",
 }
-CIRCLES = {"guide_pulley": "guide pulley", "tension_pulley": "tension pulley", "ring": "ring", "cog": "cog"}
 DIRECTION_WORDS = {"to_larger_cog": "from smaller cog", "to_smaller_cog": "from larger cog"}
 
 
@@ -53,30 +52,37 @@ def _circle(fig: go.Figure, x: float, y: float, radius: float) -> None:
     )
 
 
+def _swing(fig: go.Figure, drawn: Outline) -> None:
+    """The tension pulley's way, and the cage at both ends of it."""
+    fig.add_scatter(
+        x=drawn.swing_mm[:, 0],
+        y=drawn.swing_mm[:, 1],
+        mode="lines",
+        name="usable swing of the cage",
+        line={"color": style.GOOD, "width": 2, "dash": "dot"},
+        hoverinfo="skip",
+    )
+    words, symbols = ("furthest back", "furthest forward"), ("triangle-left", "triangle-right")
+    for cage, word, symbol, angle in zip(drawn.extremes_mm, words, symbols, drawn.swing_deg, strict=True):
+        fig.add_scatter(
+            x=cage[:, 0],
+            y=cage[:, 1],
+            mode="lines+markers",
+            showlegend=False,
+            line={"color": style.GOOD, "width": 2, "dash": "dot"},
+            marker={"color": style.GOOD, "size": [0, 11], "symbol": symbol},
+            hovertemplate=f"{word}, {angle:.0f}°<extra></extra>",
+        )
+
+
 def side_view_figure(drawn: Outline, height: int = 400) -> go.Figure:
-    """The chain in one gear, to scale, with the cage's swing between its two ends."""
+    """The chain in one gear, to scale, with the cage and both ends of its swing."""
     fig = go.Figure()
     for wheel in drawn.circles:
         _circle(fig, wheel.x_mm, wheel.y_mm, wheel.radius_mm)
         if wheel.name in ("ring", "cog"):
             _note(fig, wheel.x_mm, wheel.y_mm, str(wheel.teeth))
-    fig.add_scatter(
-        x=drawn.swing_mm[:, 0],
-        y=drawn.swing_mm[:, 1],
-        mode="lines",
-        name="swing of the cage, back to front",
-        line={"color": style.GOOD, "width": 2, "dash": "dot"},
-        hoverinfo="skip",
-    )
-    fig.add_scatter(
-        x=drawn.swing_mm[[0, -1], 0],
-        y=drawn.swing_mm[[0, -1], 1],
-        mode="markers",
-        showlegend=False,
-        marker={"color": style.GOOD, "size": 11, "symbol": ["triangle-left", "triangle-right"]},
-        text=[f"furthest back, {drawn.swing_deg[0]:.0f}°", f"furthest forward, {drawn.swing_deg[1]:.0f}°"],
-        hovertemplate="%{text}<extra></extra>",
-    )
+    _swing(fig, drawn)
     colour = style.TEXT if drawn.flag == "works" else style.BAD
     fig.add_scatter(
         x=drawn.chain_mm[:, 0],
