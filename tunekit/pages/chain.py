@@ -146,5 +146,5 @@ rules(advice)
 if st.session_state.get("way") != "swap":
     before_and_after(found)
 path(found.session.bike, advice.present or advice.links)
-desk.next_page("gears")
-desk.next_page("setup_walk", main=False)
+desk.next_page("setup_walk")
+desk.next_page("gears", main=False)
