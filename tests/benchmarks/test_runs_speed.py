@@ -37,7 +37,10 @@ def random_plan(devices: int, seed: int = 0) -> RunPlan:
             {"between": (f"p{n}", f"p{draw.randrange(max(0, n - 3), n)}"), "mm": draw.randint(60, 300)}
             for n in range(1, points)
         ],
-        devices=[{"name": f"d{n}", "kind": kind, "at": f"p{draw.randrange(points)}"} for n, kind in enumerate(kinds)],
+        devices=[
+            {"name": f"d{n}", "kind": kind, "at": f"p{draw.randrange(points)}"}
+            for n, kind in enumerate(kinds)
+        ],
         places=[{"at": f"p{n}"} for n in places],
         stock={"wires_mm": starter_plan("road").stock.wires_mm, "junction_ports": (3, 4, 5)},
     )
@@ -54,7 +57,9 @@ def test_a_full_time_trial_bike_with_9_devices(benchmark) -> None:
 @pytest.mark.parametrize("devices", SIZES)
 def test_cost_against_network_size(benchmark, devices: int) -> None:
     plan = random_plan(devices)
-    found = benchmark.pedantic(lambda: best_tree(network(plan), 60), rounds=3 if devices < 30 else 1, iterations=1)
+    found = benchmark.pedantic(
+        lambda: best_tree(network(plan), 60), rounds=3 if devices < 30 else 1, iterations=1
+    )
     benchmark.extra_info.update(devices=devices, junctions=len(found.tree.slots) if found.tree else None)
     assert found.tree is not None
     assert found.proven

@@ -1,6 +1,8 @@
 """The run sheet and its drawing: whole, self-contained, escaped, and nothing covers anything."""
 
 import re
+from itertools import combinations
+from math import dist
 from html.parser import HTMLParser
 from xml.etree import ElementTree
 
@@ -8,8 +10,8 @@ import pytest
 
 from tunekit.runs import RunPlan, plan_runs, starter_frames, starter_plan
 from tunekit.show.runs_drawing import WIDTH, runs_drawing, runs_svg
-from tunekit.show.runs_figure import frame_figure
 from tunekit.show.runs_sheet import runs_html
+from tunekit.show.runs_tap import tap_frame, tap_svg
 from tunekit.show.text.columns import WIDTH as COLUMNS
 from tunekit.show.text.runs import runs_text
 
@@ -98,13 +100,18 @@ def test_a_point_without_coordinates_still_gets_a_place() -> None:
 
 
 @pytest.mark.parametrize("name", starter_frames())
-def test_the_frame_to_tap_carries_every_section_and_point(name: str) -> None:
+def test_the_frame_to_tap_carries_every_section_and_point_apart_enough_for_a_finger(name: str) -> None:
     plan = starter_plan(name)
-    figure = frame_figure(plan, ())
-    tapped = [tuple(row) for trace in figure.data if trace.customdata is not None for row in trace.customdata]
-    assert sorted(tapped) == sorted(
+    frame = tap_frame(plan, ("point", "stem"))
+    keys = [mark.key for mark in frame.marks]
+    assert sorted(keys) == sorted(
         [("section", *s.between) for s in plan.sections] + [("point", p.name) for p in plan.points]
     )
+    assert [mark.key for mark in frame.marks if mark.chosen] == [("point", "stem")]
+    spots = [mark.at for mark in frame.marks]
+    # On a phone 1000 units are 336 px; a tap takes the nearest mark, so 16 px between centres tell two apart.
+    assert min(dist(a, b) for a, b in combinations(spots, 2)) * 336 / 1000 > 16
+    ElementTree.fromstring(tap_svg(frame))
 
 
 @pytest.mark.parametrize("actuation", BOTH)

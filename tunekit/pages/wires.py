@@ -7,9 +7,10 @@ import streamlit as st
 from tunekit.pages import desk, wires_desk
 from tunekit.pages.wires_answer import answer
 from tunekit.pages.wires_desk import say
+from tunekit.pages.wires_tap import tap_drawing
 from tunekit.runs import RunPlan, frame_label, starter_frames
 from tunekit.runs.plan import DeviceKind
-from tunekit.show.runs_figure import frame_figure
+from tunekit.show.runs_tap import tap_frame
 
 TAP = "wires_tap"
 
@@ -32,8 +33,7 @@ def frames() -> None:
 
 def tapped() -> None:
     """Callback of the drawing: what was tapped is remembered."""
-    points = st.session_state[TAP]["selection"]["points"]
-    wires_desk.choose(tuple(points[0]["customdata"]) if points and points[0].get("customdata") else None)
+    wires_desk.choose(tuple(st.session_state[TAP]["tapped"] or ()))
 
 
 def row_text(plan: RunPlan, row: tuple[str, ...]) -> str:
@@ -103,10 +103,7 @@ def drawing(plan: RunPlan) -> None:
     """The frame to tap, and the editor of what was tapped."""
     now = wires_desk.chosen(plan)
     st.write(say("page.tap"))
-    st.plotly_chart(
-        frame_figure(plan, now), key=TAP, on_select=tapped, selection_mode="points", alt=say("page.alt"),
-        config={"displayModeBar": False, "scrollZoom": False},
-    )  # fmt: skip
+    tap_drawing(tap_frame(plan, now), say("page.alt"), TAP, tapped)
     pick_list(plan, now)
     if now and now[0] == "section":
         length_editor(plan, now[1], now[2])

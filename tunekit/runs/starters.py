@@ -46,7 +46,10 @@ def _starter_parts(name: object, actuation: object) -> Raw:
             f"actuation must be electronic or cable (got {shown(actuation)}); choose one of the two"
         )
     by_wire = actuation == "electronic"
-    spots = {point: {**common["points"][point], **frame.get("moved", {}).get(point, {})} for point in frame["points"]}
+    spots = {
+        point: {**common["points"][point], **frame.get("moved", {}).get(point, {})}
+        for point in frame["points"]
+    }
     return {
         "title": frame["label"],
         "points": [{"name": point, **spot} for point, spot in spots.items()],
