@@ -25,7 +25,7 @@ def open_app(
     ] = False,
 ) -> None:
     """Open the app in the browser; it listens on this machine only."""
-    pages = Path(__file__).parent / "pages"
+    pages = Path(__file__).parents[1] / "pages"
     # Streamlit reads the .streamlit beside its script: in a wheel that is entry.py, in a checkout app.py.
     entry = pages / "entry.py" if (pages / ".streamlit").is_dir() else pages.parents[1] / "app.py"
     options = ["--server.address=127.0.0.1", f"--server.headless={'true' if no_browser else 'false'}"]
