@@ -68,7 +68,8 @@ def nothing(advice: Advice, session: Session) -> None:
         if st.button(say("advice.ask_again"), key="main_ask_again", width="stretch"):
             st.session_state[ASK_AGAIN] = len(session.log)
             st.rerun()
-    elif advice.clear >= 0.5:
+        return
+    if advice.clear >= 0.5:
         st.success(say("advice.clear", chance=chance_text(advice.clear)))
     else:
         st.info(say("advice.nothing_next"))
@@ -97,7 +98,8 @@ def what_is_wrong(advice: Advice, session: Session) -> None:
 def what_changes(advice: Advice, session: Session) -> None:
     if not advice.offsets:
         return
-    st.subheader(say("advice.picture"), anchor=False)
+    moves = any(offset.after_mm != offset.mm for offset in advice.offsets)
+    st.subheader(say("advice.picture" if moves else "advice.picture_now"), anchor=False)
     now = [offset.mm for offset in advice.offsets]
     low, high, quiet = map(number_text, (min(now), max(now), advice.quiet_mm))
     alt = say("offset.alt", low=low, high=high, quiet=quiet)

@@ -83,9 +83,12 @@ def not_sure(move: Move, bike: Bike, name: str) -> None:
 
 
 def yes_no_buttons(move: Move, bike: Bike, name: str) -> None:
-    for answer, value in (("yes", 1), ("no", 0)):
-        fields = placed(move, value=value)
-        write_button(say(f"answer.{answer}"), f"main_{name}{answer}", "measured", fields, primary=not name)
+    with st.container(horizontal=True, key=f"{name}yes_no", gap="xsmall"):
+        for answer, value in (("yes", 1), ("no", 0)):
+            fields = placed(move, value=value)
+            write_button(
+                say(f"answer.{answer}"), f"main_{name}{answer}", "measured", fields, primary=not name
+            )
     not_sure(move, bike, name)
 
 
