@@ -46,6 +46,9 @@ class _Answer:
             help_minutes=float(table("repairs")["help"]["minutes"]),
             answers=tuple(q.answers for q in self.questions),
             answer_minutes=np.array([q.minutes for q in self.questions]),
+            harm_minutes=float(table("repairs")["help"]["harm"]),
+            proof_minutes=float(table("repairs")["ride"]["proof"]),
+            miss_minutes=float(table("repairs")["help"]["missed"]),
         )
         self.choices, self.plain = choose(self.problem, self.situation.weights)
 
@@ -121,9 +124,10 @@ class _Answer:
     def _move(self, choice: Choice) -> Move | None:
         if not choice.is_repair:
             return self._asked(self.questions[choice.index], self.plain - choice.minutes)
-        if choice.index >= len(self.situation.repairs):
+        index = choice.index if choice.index < len(self.situation.repairs) else self._surest_repair()
+        if index is None:
             return None
-        kind, what = self.situation.repairs[choice.index]
+        kind, what = self.situation.repairs[index]
         row = table("repairs")[kind][what]
         amount = self.situation.amount(what) if kind == "turned" else None
         return Move(
@@ -135,6 +139,11 @@ class _Answer:
             why=self.reasons.why_repair(kind, what),
             workshop=bool(row.get("workshop", False)),
         )
+
+    def _surest_repair(self) -> int | None:
+        """Where the price says to hand the bike on: what a workshop would most likely do, minutes no object."""
+        mended = (self.situation.weights @ self.situation.need) @ self.situation.mends.T
+        return int(mended.argmax()) if len(mended) and mended.max() > 0.02 else None
 
     def _cog_of(self, kind: str, what: str) -> int | None:
         """Which cog to replace or refit."""
@@ -148,6 +157,8 @@ class _Answer:
         return self.session.bike.cogs[max(chance, key=lambda c: chance[c])] if chance else None
 
     def _asked(self, question: Question, saved: float) -> Move:
+        if question.kind == "heard" and not question.moment:
+            return self._ride("why.doubt")
         gears = (Gear(ring=question.ring, cog=question.cog, moment=question.moment),) if question.kind == "heard" else ()
         return Move(
             kind=question.kind,

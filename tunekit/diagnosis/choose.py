@@ -23,9 +23,9 @@ Bools = NDArray[np.bool_]
 
 STEPS = 14
 """Longest order of repairs worked out; what is left then goes to somebody else."""
-SHORT_LIST = 6
+SHORT_LIST = 5
 """First steps for which a second step is looked ahead."""
-INNER = 8
+INNER = 6
 """Questions considered at the second step."""
 
 
@@ -39,6 +39,12 @@ class Problem:
     help_minutes: float
     answers: tuple[Floats, ...]
     answer_minutes: Floats
+    harm_minutes: float = 0.0
+    """What laying hands on a sound bike costs on top: it may be put out, and must be found right again."""
+    proof_minutes: float = 0.0
+    """A ride that only hears whether the bike is right."""
+    miss_minutes: float = 1e6
+    """The price of stopping while something is wrong."""
 
     @property
     def all_minutes(self) -> Floats:
@@ -91,6 +97,23 @@ def _still_open(left: Floats, need: Floats) -> Floats:
     return np.asarray(1 - np.exp(np.log(np.clip(1 - left, 1e-9, 1.0)) @ need.T))
 
 
+def leaf_price(problem: Problem, weights: Floats, unmended: Floats | None = None) -> Floats:
+    """Expected minutes without further questions: repair at once, ride once more to hear whether it is needed, or stop.
+
+    Shape (B,), times the mass of each belief. After a repair (`unmended` given) its ride has told whether the bike is
+    right, so only bikes that are not cost anything.
+    """
+    plain, first = repair_price(problem, weights, unmended)
+    if unmended is not None:
+        return plain
+    open_mass = weights @ problem.need.any(axis=1)
+    sound = weights.sum(axis=1) - open_mass
+    at_once = plain + sound * (problem.all_minutes[first] + problem.harm_minutes)
+    proved = plain + 1.2 * (sound + open_mass) * problem.proof_minutes
+    proved = np.where(sound > 0, proved, np.inf)
+    return np.asarray(np.minimum(np.minimum(at_once, proved), open_mass * problem.miss_minutes))
+
+
 def question_prices(problem: Problem, weights: Floats, which: list[int], unmended: Floats | None = None) -> Floats:
     """Expected minutes when each of these questions is asked first and repairs follow; shape (B, questions)."""
     if not which:
@@ -98,39 +121,41 @@ def question_prices(problem: Problem, weights: Floats, which: list[int], unmende
     split = np.concatenate([weights[:, None, :] * problem.answers[q].T[None] for q in which], axis=1)
     flat = split.reshape(-1, split.shape[2])
     left = None if unmended is None else np.repeat(unmended, split.shape[1], axis=0)
-    price = repair_price(problem, flat, left)[0].reshape(len(weights), -1)
+    price = leaf_price(problem, flat, left).reshape(len(weights), -1)
     out, start = np.empty((len(weights), len(which))), 0
-    mended = np.ones((len(weights), problem.need.shape[1])) if unmended is None else unmended
-    still = (weights * _still_open(mended, problem.need.astype(float))).sum(axis=1)
+    spent = weights.sum(axis=1) if unmended is None else (weights * _still_open(unmended, problem.need.astype(float))).sum(axis=1)
     for column, q in enumerate(which):
         stop = start + problem.answers[q].shape[1]
-        out[:, column] = price[:, start:stop].sum(axis=1) + problem.answer_minutes[q] * still
+        out[:, column] = price[:, start:stop].sum(axis=1) + problem.answer_minutes[q] * spent
         start = stop
     return out
 
 
 def best_price(problem: Problem, weights: Floats, which: list[int], unmended: Floats | None = None) -> Floats:
     """Expected minutes with at most one question before repairs; shape (B,)."""
-    plain = repair_price(problem, weights, unmended)[0]
+    plain = leaf_price(problem, weights, unmended)
     if not which:
         return plain
     return np.asarray(np.minimum(plain, question_prices(problem, weights, which, unmended).min(axis=1)))
 
 
 def choose(problem: Problem, weight: Floats) -> tuple[list[Choice], float]:
-    """First steps, best first, and the expected minutes with repairs only.
+    """First steps, best first, and the expected minutes without any question.
+
+    A question that saves less than its own minutes is hidden.
 
     Every repair and question is priced one step ahead; the best few of each kind two steps ahead, and only those with
-    a second step can come first.
+    a second step can come first. Minutes are spent on a sound bike too until a ride has told that it is one.
     """
     here = weight[None]
-    plain, first = repair_price(problem, here)
+    first = repair_price(problem, here)[1]
     every = list(range(len(problem.answers)))
     asked = question_prices(problem, here, every)[0] if every else np.zeros(0)
-    inner = [int(q) for q in np.argsort(asked, kind="stable")[:INNER]]
+    plain = float(leaf_price(problem, here)[0])
+    inner = [int(q) for q in np.argsort(asked, kind="stable")[:INNER] if asked[q] < plain]
     choices = [_ask(problem, weight, q, inner) for q in inner[:SHORT_LIST]]
     choices += [_mend(problem, weight, a, inner) for a in _likely_repairs(problem, weight, int(first[0]))]
-    return sorted(choices, key=lambda c: c.minutes), float(plain[0])
+    return sorted(choices, key=lambda c: c.minutes), plain
 
 
 def _likely_repairs(problem: Problem, weight: Floats, first: int) -> list[int]:
@@ -143,16 +168,12 @@ def _likely_repairs(problem: Problem, weight: Floats, first: int) -> list[int]:
 def _ask(problem: Problem, weight: Floats, question: int, inner: list[int]) -> Choice:
     after = weight[None, :] * problem.answers[question].T
     rest = [q for q in inner if q != question]
-    minutes = float(best_price(problem, after, rest).sum() + problem.answer_minutes[question] * _open_mass(problem, weight))
+    minutes = float(best_price(problem, after, rest).sum() + problem.answer_minutes[question] * weight.sum())
     return Choice(False, question, minutes)
 
 
 def _mend(problem: Problem, weight: Floats, repair: int, inner: list[int]) -> Choice:
     left = (1 - problem.all_mends[repair])[None]
     minutes = float(best_price(problem, weight[None], inner, left)[0])
-    return Choice(True, repair, minutes + float(problem.all_minutes[repair] * _open_mass(problem, weight)))
-
-
-def _open_mass(problem: Problem, weight: Floats) -> float:
-    """Probability that anything needs mending: minutes count only on bikes that are not right."""
-    return float(weight @ problem.need.any(axis=1))
+    sound = float(weight @ ~problem.need.any(axis=1))
+    return Choice(True, repair, minutes + float(problem.all_minutes[repair] * weight.sum()) + problem.harm_minutes * sound)

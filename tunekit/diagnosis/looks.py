@@ -47,44 +47,36 @@ class YesNo:
 
     def _shows(self, look: Look) -> Floats:
         """Rate with which each setting makes the look show its bad answer; shape (settings,)."""
-        causes = table("causes")
-        chance = np.array([self._chance(causes, number, look) for number in range(len(self.states))])
-        rate = np.where(chance < 0, chance, hazard(np.maximum(chance, 0)))
-        return np.asarray(rate * self.states.active[:, look.stage])
-
-    def _chance(self, causes: dict[str, dict[str, dict[str, float]]], number: int, look: Look) -> float:
-        setting = self.states.settings[number]
-        cog = None if look.cog is None else self.states.bike.cogs.index(look.cog)
-        if setting.cog is not None and cog is not None and setting.cog != cog:
-            return 0.0
-        if setting.cause == "index":
-            return self._index_chance(
-                causes, setting.index_mm + float(self.states.index_moved[look.stage]), look
-            )
+        states, causes = self.states, table("causes")
+        finds = {name: float(row.get("finds", {}).get(look.what, 0.0)) for name, row in causes.items()}
+        chance = np.array([finds.get(s.cause, 0.0) for s in states.settings])
+        if look.cog is not None:
+            place = states.bike.cogs.index(look.cog)
+            chance[(states.cog >= 0) & (states.cog != place)] = 0
         if look.what in ("limit_touches", "reaches_by_hand"):
-            return self._stop_chance(number, look, cog)
-        return causes.get(setting.cause, {}).get("finds", {}).get(look.what, 0.0)
+            chance = self._stop_chance(look)
+        chance = np.where(states.index_mm != 0, self._index_chance(look), chance)
+        rate = np.where(chance < 0, chance, hazard(np.maximum(chance, 0)))
+        return np.asarray(rate * states.active[:, look.stage])
 
-    def _index_chance(
-        self, causes: dict[str, dict[str, dict[str, float]]], index_mm: float, look: Look
-    ) -> float:
+    def _index_chance(self, look: Look) -> Floats:
         """A cable too slack shows; one too tight makes slackness rarer still (a negative rate)."""
-        if self.states.bike.rear.actuation != "cable" or look.what not in causes["index_outboard"]["finds"]:
-            return 0.0
+        finds = table("causes")["index_outboard"]["finds"]
+        index_mm = self.states.index_mm + float(self.states.index_moved[look.stage])
+        if self.states.bike.rear.actuation != "cable" or look.what not in finds:
+            return np.zeros_like(index_mm)
         slack, tight = np.clip((-index_mm - 0.2) / 0.8, 0, 1), np.clip((index_mm - 0.2) / 0.4, 0, 1)
-        return float(causes["index_outboard"]["finds"][look.what] * slack - 0.1 * tight)
+        return np.asarray(finds[look.what] * slack - 0.1 * tight)
 
-    def _stop_chance(self, number: int, look: Look, cog: int | None) -> float:
-        high, low = self.states.stops_mm[number]
-        ends = {0: high, len(self.states.bike.cogs) - 1: low} if cog is not None else {None: min(high, low)}
-        tight = -float(ends.get(cog, 0.0))  # type: ignore[arg-type]
-        if tight > 0:
-            return 0.92
+    def _stop_chance(self, look: Look) -> Floats:
+        states, cogs = self.states, self.states.bike.cogs
+        ends = {cogs[0]: states.stops_mm[:, 0], cogs[-1]: states.stops_mm[:, 1]}
+        there = ends.get(look.cog, np.zeros(len(states))) if look.cog is not None else states.stops_mm.min(axis=1)
+        chance = np.where(there < 0, 0.92, 0.0)
         if look.what == "reaches_by_hand":
-            return {"chain_short": 0.3, "derailleur_sticky": 0.15}.get(
-                self.states.settings[number].cause, 0.0
-            )
-        return 0.0
+            other = {"chain_short": 0.3, "derailleur_sticky": 0.15}
+            chance = np.maximum(chance, [other.get(s.cause, 0.0) for s in states.settings])
+        return chance
 
     def bad(self, rates: Floats) -> Floats:
         """Chance of the bad answer from summed rates; shape (hypotheses, looks)."""

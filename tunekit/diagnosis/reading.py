@@ -151,115 +151,90 @@ class Reading:
         self.total[rows] += rates.sum(axis=0)
         self.named[rows] += np.einsum("wrk,kw->rk", rates, self.as_word)
 
+    def _mean(self, gear_map: Floats) -> Floats:
+        """Mean of a (rings, cogs) map over the gears that each spot speaks of; shape (spots,)."""
+        return np.asarray(self._gears @ np.asarray(gear_map, float).ravel())
+
+    def _at(self, *moments: str) -> Floats:
+        """1 for the spots at these moments; shape (spots,)."""
+        return np.asarray(sum(self._moments[MOMENTS.index(moment)].astype(float) for moment in moments))
+
     def _gap_rates(self, amounts: Floats) -> Floats:
         """Rates for gaps that are off by these amounts; shape (true words, rows, spots)."""
-        model = table("model")["gap"]
         over = amounts[:, :1] + self.states.turned["gap"][self.stage]
-        from_largest = (
-            1 - np.array([self.places.mean(self.places.cog_place, s.place) for s in self.spots])
-        ) * (self.places.cogs - 1)
-        gap = self.states.bike.rear.pulley_gap_mm + over + model["per_cog_mm"] * from_largest
-        small = np.array([self.places.mean(self.places.maps["small_cogs"], s.place) for s in self.spots])
-        everywhere = np.array([s.place.cog is None for s in self.spots])
-        gap = np.where(everywhere, gap - model["per_cog_mm"] * from_largest * 0.6, gap)
+        steps = table("model")["gap"]["per_cog_mm"] * (1 - self._mean(self.places.cog_place)) * (self.places.cogs - 1)
+        # "Everywhere" is said of a rumble that is heard on the large cogs, so the gap there counts more.
+        steps = np.where([s.place.cog is None for s in self.spots], 0.4 * steps, steps)
+        gap = self.states.bike.rear.pulley_gap_mm + over + steps
+        small = self._mean(self.places.maps["small_cogs"])
         in_gear = self._at("pedalling", "pedalling_hard", "backpedalling")
-        shifting = self._at("to_larger_cog", "to_smaller_cog")
         rates = _rates_matrix(forward.close_pulley(gap), over.shape) * in_gear
-        rates += _rates_matrix(forward.distant_pulley(over), over.shape) * shifting * (0.55 + 0.45 * small)
-        rates += (
-            _rates_matrix(forward.distant_skip(over), over.shape)
-            * self._at("pedalling", "pedalling_hard")
-            * small
-        )
+        shifting = self._at("to_larger_cog", "to_smaller_cog") * (0.55 + 0.45 * small)
+        rates += _rates_matrix(forward.distant_pulley(over), over.shape) * shifting
+        skipping = self._at("pedalling", "pedalling_hard") * small
+        rates += _rates_matrix(forward.distant_skip(over), over.shape) * skipping
         return rates
 
     def _stop_rates(self, amounts: Floats) -> Floats:
         """Rates for stops that are off by these amounts; shape (true words, rows, spots)."""
         rates = np.zeros((len(hearing.true_words()), len(amounts), len(self.spots)))
-        for end, (axis, place, moment) in enumerate(
-            (("high", "smallest", "to_smaller_cog"), ("low", "largest", "to_larger_cog"))
-        ):
-            here = np.array([self.places.mean(self.places.maps[place], s.place) for s in self.spots])
-            stop = (
-                amounts[:, end : end + 1]
-                + self.states.sound_stops_mm[end]
-                + self.states.turned[axis][self.stage]
-            )
-            inboard = end == 1
-            rates += _rates_matrix(forward.beyond_stop(stop, inboard), stop.shape) * here * self._at(moment)
-            rates += _rates_matrix(forward.held_by_stop(stop, inboard), stop.shape) * here * self._at(moment)
+        ends = (("high", "smallest", "to_smaller_cog"), ("low", "largest", "to_larger_cog"))
+        for end, (axis, place, moment) in enumerate(ends):
+            here, inboard = self._mean(self.places.maps[place]), end == 1
+            stop = amounts[:, end : end + 1] + self.states.sound_stops_mm[end] + self.states.turned[axis][self.stage]
+            shifting = here * self._at(moment)
+            rates += _rates_matrix(forward.beyond_stop(stop, inboard), stop.shape) * shifting
+            rates += _rates_matrix(forward.held_by_stop(stop, inboard), stop.shape) * shifting
             if inboard:
-                rates += (
-                    _rates_matrix(forward.near_spokes(stop), stop.shape)
-                    * here
-                    * self._at("pedalling", "pedalling_hard", "over_bumps")
-                )
+                in_gear = here * self._at("pedalling", "pedalling_hard", "over_bumps")
+                rates += _rates_matrix(forward.near_spokes(stop), stop.shape) * in_gear
         return rates
-
-    def _at(self, *moments: str) -> Floats:
-        return np.array([s.place.moment in moments for s in self.spots], float)
 
     def _front_rates(self, amounts: Floats) -> Floats:
         """Rates for a front cage that is off by these amounts; shape (true words, rows, spots)."""
         rates = np.zeros((len(hearing.true_words()), len(amounts), len(self.spots)))
         if self.states.bike.front is None:
             return rates
-        for number, spot in enumerate(self.spots):
-            now = {
-                axis: amounts[:, place] + self.states.turned[f"front_{axis}"][spot.stage]
-                for place, axis in enumerate(FRONT_AXES)
-            }
-            for word, value in self._front_spot(now, spot.place).items():
-                rates[hearing.word_index(word), :, number] += value
+        for moment in ("to_larger_ring", "to_smaller_ring", "pedalling", "pedalling_hard"):
+            columns = np.flatnonzero(self._moments[MOMENTS.index(moment)])
+            if len(columns):
+                now = {axis: amounts[:, place, None] + self.states.turned[f"front_{axis}"][self.stage[columns]]
+                       for place, axis in enumerate(FRONT_AXES)}  # fmt: skip
+                for part in self._front_parts(now, moment, columns):
+                    for word, value in part.items():
+                        rates[hearing.word_index(word)][:, columns] += value
         return rates
 
-    def _front_spot(self, now: dict[str, Floats], place: Place) -> forward.Rates:
-        large = np.array(self.places.mean(self.places.cog_place, place))
-        ring = np.array(self.places.mean(self.places.ring_place, place))
-        crossed = np.array(self.places.mean(self.places.maps["crossed"], place))
-        out: forward.Rates = {}
-        parts = [
-            forward.cage_height(now["height"], ring, place.moment),
-            forward.cage_angle(now["angle"], crossed, place.moment),
-        ]
-        if place.moment in ("pedalling", "pedalling_hard"):
-            parts += self._rubs(now, place, large)
-        elif place.moment == "to_larger_ring":
-            parts += [
-                forward.cage_short(-now["outer"], 0.35), forward.cage_short(-now["index"], 0.02),
-                forward.cage_beyond(now["outer"] + 0.3 * np.clip(now["index"], 0, None), "fell_outside"),
-            ]  # fmt: skip
-        elif place.moment == "to_smaller_ring":
-            parts += [
-                forward.cage_short(-now["inner"], 0.0), forward.cage_short(now["index"] - 0.4, 0.0),
-                forward.cage_beyond(now["inner"], "fell_inside"),
-            ]  # fmt: skip
-        for part in parts:
-            for word, value in part.items():
-                out[word] = out.get(word, np.zeros(())) + value
-        return out
+    def _front_parts(self, now: dict[str, Floats], moment: str, columns: Ints) -> list[forward.Rates]:
+        ring = self._mean(self.places.ring_place)[columns]
+        crossed = self._mean(self.places.maps["crossed"])[columns]
+        parts = [forward.cage_height(now["height"], ring, moment), forward.cage_angle(now["angle"], crossed, moment)]
+        if moment == "to_larger_ring":
+            beyond = now["outer"] + 0.3 * np.clip(now["index"], 0, None)
+            parts += [forward.cage_short(-now["outer"], 0.35), forward.cage_short(-now["index"], 0.02), forward.cage_beyond(beyond, "fell_outside")]
+        elif moment == "to_smaller_ring":
+            late = forward.cage_short(now["index"] - 0.4, 0.0)
+            parts += [forward.cage_short(-now["inner"], 0.0), late, forward.cage_beyond(now["inner"], "fell_inside")]
+        else:
+            parts += self._rubs(now, columns)
+        return parts
 
-    def _rubs(self, now: dict[str, Floats], place: Place, large: Floats) -> list[forward.Rates]:
+    def _rubs(self, now: dict[str, Floats], columns: Ints) -> list[forward.Rates]:
         """Rub in a gear: the stops act on the end rings, the cable on every ring it holds."""
-        rings = self.places.rings
-        numbers = (
-            range(rings)[self.places.rows(place)]
-            if isinstance(self.places.rows(place), slice)
-            else self.places.rows(place)
-        )
-        share = 1 / len(list(numbers))
+        last = self.places.rings - 1
+        large = self._mean(self.places.cog_place)[columns]
+        shares = self._gears[columns].reshape(len(columns), self.places.rings, -1).sum(axis=2)
         parts: list[forward.Rates] = []
-        for number in numbers:  # type: ignore[union-attr]
-            outward = np.zeros_like(now["index"])
-            if number == 0:
-                outward = outward - np.minimum(now["inner"], 0) + 0.6 * np.clip(now["index"], 0, None)
-                outward = outward - 0.5 * np.clip(now["inner"], 0, None)
-            elif number == rings - 1:
-                outward = outward + np.minimum(now["outer"], 0) + 0.7 * np.clip(now["index"], None, 0)
-                outward = outward + 0.5 * np.clip(now["outer"], 0, None)
+        for ring in range(self.places.rings):
+            if ring == 0:
+                tight, loose = -np.minimum(now["inner"], 0), np.clip(now["inner"], 0, None)
+                outward = tight - 0.5 * loose + 0.6 * np.clip(now["index"], 0, None)
+            elif ring == last:
+                tight, loose = np.minimum(now["outer"], 0), np.clip(now["outer"], 0, None)
+                outward = tight + 0.5 * loose + 0.7 * np.clip(now["index"], None, 0)
             else:
-                outward = outward + now["index"]
-            parts.append({word: value * share for word, value in forward.cage_rubs(outward, large).items()})
+                outward = now["index"]
+            parts.append({word: rate * shares[:, ring] for word, rate in forward.cage_rubs(outward, large).items()})
         return parts
 
     # --- the pulley's offset ------------------------------------------------------------------------------------------------

@@ -398,6 +398,11 @@ class States:
         return self._column("gap_mm")
 
     @cached_property
+    def cog(self) -> Floats:
+        """Place of the cog that a setting sits on, -1 for none; shape (settings,)."""
+        return np.array([-1 if s.cog is None else s.cog for s in self.settings], float)
+
+    @cached_property
     def tilt_deg(self) -> Floats:
         return self._column("tilt_deg")
 

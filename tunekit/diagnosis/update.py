@@ -17,6 +17,10 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 
+AUDIBLE = 0.15
+"""Rate from which a cause would have been heard or seen at a place that the log speaks of."""
+
+
 def quiet_levels() -> tuple[Floats, Floats]:
     """Half widths of the quiet window [mm] and their probabilities."""
     model = table("model")["quiet"]
@@ -58,7 +62,7 @@ class Update:
         aloud[0] = True
         for shown in (self.reading.total, self.yes_no.shows, self.numbers.adds):
             if shown.shape[1]:
-                aloud |= (np.abs(shown) > 0.02).any(axis=1)
+                aloud |= (np.abs(shown) > AUDIBLE).any(axis=1)
         return ~aloud
 
     def _card(self) -> list[Look]:
