@@ -13,12 +13,13 @@ from tunekit.setup.targets import target_text, value_text
 from tunekit.show.figures_setup import step_picture
 
 say = partial(phrase, "setup")
-TO_TOP = (
-    "const main = document.querySelector('[data-testid=stMain]');"
-    "const title = main && main.querySelector('h2');"
-    "if (title) { title.tabIndex = -1; title.focus({preventScroll: true}); }"
-    "if (main) { main.scrollTo(0, 0); }"
-)
+# A block, so that its names do not clash when it runs again; the second look is for late pictures.
+TO_TOP = """{
+const main = document.querySelector('[data-testid=stMain]');
+const title = main && main.querySelector('h2');
+if (title) { title.tabIndex = -1; title.focus({preventScroll: true}); }
+if (main) { main.scrollTo(0, 0); setTimeout(() => main.scrollTo(0, 0), 150); }
+}"""
 
 
 def caution(found: Caution) -> None:
