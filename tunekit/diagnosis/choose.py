@@ -25,6 +25,8 @@ STEPS = 14
 """Longest order of repairs worked out; what is left then goes to somebody else."""
 SHORT_LIST = 5
 """First steps for which a second step is looked ahead."""
+LEAST = 0.03
+"""A repair less likely than this to mend anything is not worth naming while there is another."""
 INNER = 6
 """Questions considered at the second step."""
 
@@ -109,7 +111,7 @@ def leaf_price(problem: Problem, weights: Floats, unmended: Floats | None = None
     open_mass = weights @ problem.need.any(axis=1)
     sound = weights.sum(axis=1) - open_mass
     at_once = plain + sound * (problem.all_minutes[first] + problem.harm_minutes)
-    proved = plain + 1.2 * (sound + open_mass) * problem.proof_minutes
+    proved = plain + 1.5 * (sound + open_mass) * problem.proof_minutes
     proved = np.where(sound > 0, proved, np.inf)
     return np.asarray(np.minimum(np.minimum(at_once, proved), open_mass * problem.miss_minutes))
 
@@ -160,9 +162,10 @@ def choose(problem: Problem, weight: Floats) -> tuple[list[Choice], float]:
 
 def _likely_repairs(problem: Problem, weight: Floats, first: int) -> list[int]:
     """The greedy first repair and the runners-up by what they mend per minute."""
-    worth = (weight @ problem.need) @ problem.all_mends.T / problem.all_minutes
-    ranked = [int(a) for a in np.argsort(-worth, kind="stable")[:SHORT_LIST] if worth[a] > 0]
-    return list(dict.fromkeys([first, *ranked]))[:SHORT_LIST]
+    mended = (weight @ problem.need) @ problem.all_mends.T
+    worth = mended / problem.all_minutes
+    ranked = [int(a) for a in np.argsort(-worth, kind="stable")[:SHORT_LIST] if mended[a] > LEAST]
+    return list(dict.fromkeys([*ranked, first]))[:SHORT_LIST]
 
 
 def _ask(problem: Problem, weight: Floats, question: int, inner: list[int]) -> Choice:

@@ -165,7 +165,7 @@ class Reading:
         steps = table("model")["gap"]["per_cog_mm"] * (1 - self._mean(self.places.cog_place)) * (self.places.cogs - 1)
         # "Everywhere" is said of a rumble that is heard on the large cogs, so the gap there counts more.
         steps = np.where([s.place.cog is None for s in self.spots], 0.4 * steps, steps)
-        gap = self.states.bike.rear.pulley_gap_mm + over + steps
+        gap = table("model")["gap"]["usual_mm"] + over + steps
         small = self._mean(self.places.maps["small_cogs"])
         in_gear = self._at("pedalling", "pedalling_hard", "backpedalling")
         rates = _rates_matrix(forward.close_pulley(gap), over.shape) * in_gear

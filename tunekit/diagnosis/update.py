@@ -36,7 +36,7 @@ def error_levels(failed: int) -> Floats:
 def repeats(counts: list[int]) -> Floats:
     """Weight of a word or answer given so many times: the same ear errs the same way."""
     again = table("hearing")["error"]["repeat"]
-    return np.array([min(1 + again * (count - 1), 2.0) for count in counts])
+    return np.array([min(1 + again * (count - 1), 4.0) for count in counts])
 
 
 class Update:
