@@ -1,7 +1,8 @@
-"""How fast a wiring is found, and how the cost grows with the network: pytest tests/benchmarks --benchmark-only.
+"""How fast a wiring is found, and how the cost grows with the network: pytest tests/benchmarks
+--benchmark-only.
 
-The target is a full time-trial bike with 9 devices in under 300 ms; the growth is measured to 40 devices. Both are
-printed by the benchmark; what the run asserts is that every answer is proven.
+The target is a full time-trial bike with 9 devices in under 300 ms; the growth is measured to 40 devices.
+Both are printed by the benchmark; what the run asserts is that every answer is proven.
 """
 
 from random import Random

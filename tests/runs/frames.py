@@ -14,7 +14,8 @@ Ways = dict[tuple[str, str], tuple[str, ...]]
 
 
 def random_frame(seed: int) -> RunPlan:
-    """A small frame: a random tree of points with one extra section at times, 2 to 5 devices, 1 to 3 slots."""
+    """A small frame: a random tree of points with one extra section at times, 2 to 5 devices, 1 to 3
+    slots."""
     draw = Random(seed)
     count = draw.randint(4, 6)
     names = [f"p{n}" for n in range(count)]
@@ -57,7 +58,8 @@ def random_frame(seed: int) -> RunPlan:
 
 
 def brute_cost(plan: RunPlan) -> Cost | None:
-    """(parts, excess) of the best wiring, by trying every set of slots and every labelled tree; None when none works."""
+    """(parts, excess) of the best wiring, by trying every set of slots and every labelled tree; None when
+    none works."""
     between, ways = _distances(plan)
     slots = [
         (place.at, max(sizes))
@@ -99,7 +101,8 @@ def _excess(plan: RunPlan, need: float) -> float:
 
 
 def _trees(ports: list[int]) -> Iterator[list[tuple[int, int]]]:
-    """Every labelled tree on the nodes, from its Prüfer sequence: a node is in it once less than it has wires."""
+    """Every labelled tree on the nodes, from its Prüfer sequence: a node is in it once less than it has
+    wires."""
     count = len(ports)
     if count == 1:
         yield []

@@ -35,7 +35,8 @@ def changed(plan: RunPlan, **parts: Any) -> RunPlan:
 def test_two_batteries(road: RunPlan) -> None:
     second = Device(name="spare battery", kind="battery", at="stem")
     assert refused(changed(road, devices=(*road.devices, second))) == (
-        "devices must hold one battery (got 2: battery, spare battery), since two would feed each other; remove one."
+        "devices must hold one battery (got 2: battery, spare battery), since two would feed each other; "
+        "remove one."
     )
 
 
@@ -62,7 +63,8 @@ def test_negative_length() -> None:
 def test_a_list_without_a_long_enough_wire(time_trial: RunPlan) -> None:
     short = time_trial.stock.model_copy(update={"wires_mm": (250.0, 500.0, 750.0)})
     assert refused(changed(time_trial, stock=short)) == (
-        "No wiring reaches every device: the wire from the junction at the bottom bracket to the junction at the stem "
+        "No wiring reaches every device: the wire from the junction at the bottom bracket to the junction "
+        "at the stem "
         "needs 1180 mm and the longest in the list is 750 mm; add a wire of 1180 mm or more to the list."
     )
 

@@ -1,4 +1,5 @@
-"""Which break explains which silence. The truth is cut by hand: remove one part, see what loses the battery."""
+"""Which break explains which silence. The truth is cut by hand: remove one part, see what loses the
+battery."""
 
 import pytest
 
@@ -46,7 +47,8 @@ def test_the_whole_cockpit_dead_is_its_wire_or_its_junction(time_trial: RunPlan)
     (branch,) = explain_dead(plan_runs(time_trial), {"front derailleur", "rear derailleur"})
     assert [(s.kind, s.label) for s in branch.suspects] == [("wire", "W1"), ("junction", "J2")]
     assert branch.why == (
-        "Wire W1 (junction J1 to junction J2) or one of its plugs or junction J2 at the stem: any of these explains why "
+        "Wire W1 (junction J1 to junction J2) or one of its plugs or junction J2 at the stem: any of these "
+        "explains why "
         "left lever, right lever, left button and right button do not answer."
     )
 

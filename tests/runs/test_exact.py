@@ -1,4 +1,5 @@
-"""The search against an independent complete enumeration: Prüfer sequences, Floyd and Warshall, no programme."""
+"""The search against an independent complete enumeration: Prüfer sequences, Floyd and Warshall, no
+programme."""
 
 import importlib.util
 from pathlib import Path

@@ -57,7 +57,8 @@ def test_a_size_that_the_list_lacks_is_said_to_be_lacking(one_short: RunPlan) ->
 def test_a_hole_that_is_too_narrow(road: RunPlan) -> None:
     plan = changed(road, places=tuple(place for place in road.places if place.at != "stem"))
     assert why(plan) == (
-        "No wiring reaches every device: the hole between stem and head tube lets one wire through and two must pass; "
+        "No wiring reaches every device: the hole between stem and head tube lets one wire through and two "
+        "must pass; "
         "a wider hole, or a second junction at the stem."
     )
     assert plan_runs(with_junctions(plan, "stem", 1)).proven
@@ -67,7 +68,8 @@ def test_a_hole_that_is_too_narrow(road: RunPlan) -> None:
 
 def test_no_place_for_any_junction(time_trial: RunPlan) -> None:
     assert why(changed(time_trial, places=())) == (
-        "No wiring reaches every device: seven devices must be joined and the plan has too few places for junctions; "
+        "No wiring reaches every device: seven devices must be joined and the plan has too few places for "
+        "junctions; "
         "add points where junctions may sit, such as the stem and the bottom bracket."
     )
 
@@ -101,3 +103,12 @@ def test_a_search_out_of_time_says_so(time_trial: RunPlan) -> None:
     ticks = iter([0.0, *[100.0] * 50])
     found = best_tree(network(time_trial), 1.0, clock=lambda: next(ticks))
     assert not (found.proven and found.tree is None)
+
+
+def test_one_junction_more_is_named_before_several_changes_at_once(time_trial: RunPlan) -> None:
+    plan = changed(time_trial, places=tuple(place for place in time_trial.places if place.at != "stem"))
+    sentence = (
+        "No wiring reaches every device: a place for a junction is missing; a second junction at the stem."
+    )
+    assert why(plan) == sentence
+    assert plan_runs(with_junctions(plan, "stem", 1)).proven

@@ -1,4 +1,5 @@
-"""Order of pulling: what guides, where a magnet helps, when the bottom bracket comes out, where a pinch threatens."""
+"""Order of pulling: what guides, where a magnet helps, when the bottom bracket comes out, where a pinch
+threatens."""
 
 import pytest
 

@@ -1,9 +1,9 @@
 """The run sheet and its drawing: whole, self-contained, escaped, and nothing covers anything."""
 
 import re
+from html.parser import HTMLParser
 from itertools import combinations
 from math import dist
-from html.parser import HTMLParser
 from xml.etree import ElementTree
 
 import pytest

@@ -26,8 +26,8 @@ def frames() -> None:
         on_change=wires_desk.begin, persist_state="session",
     )  # fmt: skip
     st.segmented_control(
-        say("page.fitted"), ("electronic", "cable"), format_func=lambda what: say(f"page.{what}"), required=True,
-        key="wires_fitted", on_change=wires_desk.begin, persist_state="session",
+        say("page.fitted"), ("electronic", "cable"), format_func=lambda what: say(f"page.{what}"),
+        required=True, key="wires_fitted", on_change=wires_desk.begin, persist_state="session",
     )  # fmt: skip
 
 
@@ -56,12 +56,12 @@ def picked() -> None:
 
 def pick_list(plan: RunPlan, now: tuple[str, ...]) -> None:
     """The same choice as on the drawing, for keyboards and screen readers."""
-    rows = [("section", *section.between) for section in plan.sections]
+    rows: list[tuple[str, ...]] = [("section", *section.between) for section in plan.sections]
     rows += [("point", point.name) for point in plan.points]
     st.session_state["wires_pick"] = now or None
     st.selectbox(
-        say("page.pick"), rows, key="wires_pick", format_func=lambda row: row_text(plan, row), on_change=picked,
-        placeholder=say("page.pick_none"),
+        say("page.pick"), rows, key="wires_pick", format_func=lambda row: row_text(plan, row),
+        on_change=picked, placeholder=say("page.pick_none"),
     )  # fmt: skip
 
 

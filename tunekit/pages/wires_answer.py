@@ -72,8 +72,8 @@ def runs(plan: RunPlan, sheet: RunSheet) -> None:
         )  # fmt: skip
     for junction in sheet.junctions:
         st.markdown(
-            say("page.junction_row", label=junction.label, ports=junction.ports, place=plan.called(junction.at),
-                wires=", ".join(junction.wires))
+            say("page.junction_row", label=junction.label, ports=junction.ports,
+                place=plan.called(junction.at), wires=", ".join(junction.wires))
         )  # fmt: skip
     for run in sheet.cables:
         for piece in run.pieces:

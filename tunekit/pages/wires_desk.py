@@ -1,4 +1,5 @@
-"""The run plan on the desk: kept as text in the session state, changed by one step at a time, each undoable."""
+"""The run plan on the desk: kept as text in the session state, changed by one step at a time, each
+undoable."""
 
 from collections.abc import Callable
 from functools import partial
@@ -9,6 +10,7 @@ from tunekit.bike import PlanError
 from tunekit.data import phrase
 from tunekit.runs import RunPlan, RunSheet, plan_from_text, plan_runs, plan_to_text, starter_plan
 from tunekit.runs.edit import with_device, with_junctions, with_length, with_stock, without_device
+from tunekit.runs.plan import DeviceKind
 
 PLAN, PAST, PROBLEM, CHOSEN = "wires_plan", "wires_past", "wires_problem", "wires_chosen"
 STEPS_KEPT = 50
@@ -74,7 +76,7 @@ def measure(key: str, between: tuple[str, str]) -> None:
     _try(lambda: with_length(plan(), between, float(st.session_state[key])))
 
 
-def add(kind: str, at: str) -> None:
+def add(kind: DeviceKind, at: str) -> None:
     _try(lambda: with_device(plan(), kind, at))
 
 

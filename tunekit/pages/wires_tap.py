@@ -23,7 +23,10 @@ export default function ({ data, parentElement, setTriggerValue }) {
   };
 }
 """
-CSS = ".frame { max-width: 560px; margin: 0 auto; cursor: pointer; touch-action: manipulation; } .frame svg { display: block; }"
+CSS = """
+.frame { max-width: 560px; margin: 0 auto; cursor: pointer; touch-action: manipulation; }
+.frame svg { display: block; }
+"""
 REACH = 130.0
 """How far from a mark a tap still counts, in units of the drawing: 44 px on a phone."""
 

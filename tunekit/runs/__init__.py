@@ -1,4 +1,5 @@
-"""Wires and cables through a frame, before anything is threaded. scipy is imported only when a wiring is searched."""
+"""Wires and cables through a frame, before anything is threaded. scipy is imported only when a wiring is
+searched."""
 
 from tunekit.runs.check import check_plan
 from tunekit.runs.dead import DeadBranch, Suspect, explain_dead

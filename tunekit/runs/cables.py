@@ -1,5 +1,6 @@
 """Mechanical cables: what to cut, what to buy, and the drag to expect."""
 
+import itertools
 from math import isfinite
 
 from tunekit.data import phrase, table
@@ -15,7 +16,7 @@ def _figure(name: str) -> float:
 
 def _piece(plan: RunPlan, via: tuple[str, ...], kind: str, label: str) -> CablePiece:
     """Housing follows the frame with slack for what moves; bare wire is drawn straight."""
-    steps = [plan.section(one, other) for one, other in zip(via, via[1:], strict=False)]
+    steps = [plan.section(one, other) for one, other in itertools.pairwise(via)]
     sections: list[Section] = [section for section in steps if section is not None]
     slack = sum(slack_mm(section) for section in sections) if kind == "housing" else 0.0
     return CablePiece(
@@ -33,7 +34,7 @@ def _piece(plan: RunPlan, via: tuple[str, ...], kind: str, label: str) -> CableP
 def pieces(plan: RunPlan, cable: Cable, label: str) -> tuple[CablePiece, ...]:
     """Housing from the lever to the first stop, bare wire to the next, housing again, and so on."""
     cuts = [0, *(cable.via.index(stop) for stop in cable.stops), len(cable.via) - 1]
-    spans = [cable.via[start : end + 1] for start, end in zip(cuts, cuts[1:], strict=False)]
+    spans = [cable.via[start : end + 1] for start, end in itertools.pairwise(cuts)]
     kinds = ("housing", "bare")
     return tuple(_piece(plan, span, kinds[n % 2], f"{label}.{n + 1}") for n, span in enumerate(spans))
 

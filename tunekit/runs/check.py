@@ -48,7 +48,8 @@ def _check_labels(plan: RunPlan) -> None:
             device.name == "battery" and device.kind == "battery"
         ):
             raise PlanError(
-                f"devices[{number}].name must not look like a label of the sheet (got {device.name}); rename the device."
+                f"devices[{number}].name must not look like a label of the sheet (got {device.name}); "
+                "rename the device."
             )
 
 
@@ -67,7 +68,8 @@ def _check_points(plan: RunPlan) -> None:
     for number, section in enumerate(plan.sections, 1):
         if section.between[0] == section.between[1]:
             raise PlanError(
-                f"sections[{number}].between must be two different points (got {shown(section.between[0])} twice); "
+                f"sections[{number}].between must be two different points (got {shown(section.between[0])} "
+                "twice); "
                 "correct one."
             )
 
@@ -103,7 +105,8 @@ def _check_reach(plan: RunPlan) -> None:
     for number, device in enumerate(plan.devices, 1):
         if device.at not in within:
             raise PlanError(
-                f"devices[{number}] '{shown(device.name)}' must be reachable from the battery, but no section leads to "
+                f"devices[{number}] '{shown(device.name)}' must be reachable from the battery, but no "
+                "section leads to "
                 f"{plan.called(device.at)}; add the section and its length."
             )
 
@@ -113,11 +116,13 @@ def _check_cable(plan: RunPlan, cable: Cable, place: str) -> None:
     for one, other in zip(cable.via, cable.via[1:], strict=False):
         if plan.section(one, other) is None:
             raise PlanError(
-                f"{place}.via must follow sections (got {shown([one, other])}, which none joins); add the section."
+                f"{place}.via must follow sections (got {shown([one, other])}, which none joins); add the "
+                "section."
             )
     order = [cable.via.index(stop) if stop in cable.via[1:-1] else -1 for stop in cable.stops]
     if -1 in order or order != sorted(set(order)):
         raise PlanError(
-            f"{place}.stops must be points between the two ends of 'via', in that order (got {shown(cable.stops)}); "
+            f"{place}.stops must be points between the two ends of 'via', in that order (got "
+            f"{shown(cable.stops)}); "
             "correct them."
         )

@@ -1,7 +1,7 @@
 """Which wire or junction explains that some devices do not answer: an idea as generic as a tree.
 
-A break takes away everything behind it, seen from the battery. So a wire or junction explains a dead device when no
-device behind it answers, and the fewest breaks that explain all are the widest such branches.
+A break takes away everything behind it, seen from the battery. So a wire or junction explains a dead
+device when no device behind it answers, and the fewest breaks that explain all are the widest such branches.
 """
 
 from collections.abc import Iterable
@@ -46,7 +46,8 @@ def explain_dead(sheet: RunSheet, responding: Iterable[str]) -> tuple[DeadBranch
     unknown = sorted(answering - set(paths))
     if unknown:
         raise PlanError(
-            f"responding must name devices of the plan, {shown(list(paths))} (got {shown(unknown)}); correct the name."
+            f"responding must name devices of the plan, {shown(list(paths))} (got {shown(unknown)}); "
+            "correct the name."
         )
     behind = _behind(paths)
     dead = {name for name in paths if name not in answering}

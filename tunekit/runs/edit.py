@@ -1,4 +1,5 @@
-"""Changes to a plan, one at a time; each gives a new checked plan or raises PlanError and leaves the old one."""
+"""Changes to a plan, one at a time; each gives a new checked plan or raises PlanError and leaves the old
+one."""
 
 from typing import Any
 

@@ -44,7 +44,11 @@ class Reason:
 def no_wiring(plan: RunPlan, net: Network) -> PlanError:
     """The sentence for a plan that is proven to have no wiring: what is missing, and the nearest changes."""
     reason = _missing_ports(plan, net) or _short_wires(plan, net) or _both(plan, net) or _no_places(plan)
-    changes = [*reason.changes, *_further_junction(plan, net)]
+    further = _further_junction(plan, net)
+    if len(reason.why) > 1 and further:
+        # One more junction is nearer than several changes at once.
+        reason = Reason(why=(phrase("runs", "failure.place"),), changes=())
+    changes = [*reason.changes, *further]
     remedy = ", or ".join(changes) if changes else phrase("runs", "failure.no_change")
     return PlanError(f"{phrase('runs', 'failure.start')}: {' and '.join(reason.why)}; {remedy}.")
 
@@ -141,7 +145,8 @@ def _with_place(plan: RunPlan, at: str) -> RunPlan:
 
 
 def _further_junction(plan: RunPlan, net: Network) -> list[str]:
-    """The best point for one junction more, when that alone is enough; inside a tube or beside another if it can be."""
+    """The best point for one junction more, when that alone is enough; inside a tube or beside another if
+    it can be."""
     places, tried = {place.at for place in plan.places}, []
     meetings = Counter(name for section in plan.sections for name in section.between)
     for point in [p for p in plan.points if p.hollow or meetings[p.name] > 1][:MOST_TRIED]:

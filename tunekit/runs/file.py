@@ -14,7 +14,8 @@ MAX_BYTES = 2_000_000
 
 
 def _parsed(text: str) -> Any:
-    """The file's table, JSON when it opens with a brace, TOML otherwise; raises PlanError naming the place."""
+    """The file's table, JSON when it opens with a brace, TOML otherwise; raises PlanError naming the
+    place."""
     is_json = text.lstrip("\ufeff \t\r\n").startswith(("{", "["))
     try:
         return json.loads(text) if is_json else tomllib.loads(text)

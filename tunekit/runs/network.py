@@ -34,8 +34,8 @@ class Hole:
 class Network:
     """Nodes, battery first, then the other devices, then the junction slots.
 
-    `need_mm` and `wire_mm` have shape (nodes, nodes): the length a wire needs, and the shortest wire of the list
-    that has it; `wire_mm` is 0 where no wire is long enough. `need_mm` is -1 where no route exists.
+    `need_mm` and `wire_mm` have shape (nodes, nodes): the length a wire needs, and the shortest wire of
+    the list that has it; `wire_mm` is 0 where no wire is long enough. `need_mm` is -1 where no route exists.
     """
 
     nodes: tuple[Node, ...]

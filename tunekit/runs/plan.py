@@ -11,7 +11,7 @@ from pydantic import Field, ValidationError, model_validator
 from tunekit.bike.errors import PlanError, one_sentence
 from tunekit.bike.model import Part
 
-VERSION = 1
+VERSION: Literal[1] = 1
 
 DeviceKind = Literal[
     "lever", "button", "front_derailleur", "rear_derailleur", "battery", "charging_port", "wireless_unit"
@@ -112,7 +112,8 @@ class Cable(Part):
     via: Annotated[tuple[Name, ...], _rows(40, 2)]
     """Every point from the lever to the derailleur."""
     stops: Annotated[tuple[Name, ...], _rows(40)] = ()
-    """Points of `via` at which housing ends or starts again; the first piece is housing. Empty: housing throughout."""
+    """Points of `via` at which housing ends or starts again; the first piece is housing. Empty: housing
+    throughout."""
     old: bool = False
     """True when it comes out: its inner wire can guide what goes in."""
     cable_ratio: Annotated[float, Field(ge=0.3, le=4)] = 1.7

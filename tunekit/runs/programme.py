@@ -1,12 +1,13 @@
 """The mixed-integer programme behind the wiring.
 
-The wiring is a tree rooted at the battery. Only *hubs* (junctions, devices with a second port) can carry a wire
-onward, so only they need the flow that keeps the tree in one piece:
+The wiring is a tree rooted at the battery. Only *hubs* (junctions, devices with a second port) can carry
+a wire onward, so only they need the flow that keeps the tree in one piece:
 
     x[a]     1 when a wire runs along arc a (away from the battery)
     y[s]     1 when slot s holds a junction
     f[k, a]  flow from the battery to hub k along arc a, at most x[a]    (one commodity for each hub)
-    e[s]     ports by which slot s is grown, g[h] wires by which hole h is widened    (only when asked what is missing)
+    e[s]     ports by which slot s is grown, g[h] wires by which hole h is widened    (only when asked
+    what is missing)
 """
 
 from collections.abc import Sequence
@@ -24,7 +25,8 @@ MOST_EXTRA = 12.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tree:
-    """A wiring: arcs away from the battery, junction slots used, ports and hole widths that are still missing."""
+    """A wiring: arcs away from the battery, junction slots used, ports and hole widths that are still
+    missing."""
 
     arcs: tuple[Arc, ...]
     slots: tuple[int, ...]
@@ -53,7 +55,8 @@ class _Rows:
 
 
 class Programme:
-    """One network's programme: minimise the cost of the arcs plus `price` for each missing port or hole width.
+    """One network's programme: minimise the cost of the arcs plus `price` for each missing port or hole
+    width.
 
     cost, allowed : shape (nodes, nodes); price None admits nothing missing.
     """

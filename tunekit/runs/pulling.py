@@ -1,8 +1,9 @@
-"""The order of pulling, what to write on the ends, what to test before the frame is closed, what to beware of."""
+"""The order of pulling, what to write on the ends, what to test before the frame is closed, what to
+beware of."""
 
 from tunekit.data import phrase, table
 from tunekit.runs.plan import RunPlan
-from tunekit.runs.records import CableRun, Caution, Junction, PullStep, Tag, Wire
+from tunekit.runs.records import CablePiece, CableRun, Caution, Junction, PullStep, Tag, Wire
 from tunekit.runs.routes import slack_mm
 from tunekit.runs.wires import guides, hidden_mm, steps_of
 
@@ -118,10 +119,9 @@ def pulling(
 
 def tags(wires: tuple[Wire, ...], cables: tuple[CableRun, ...]) -> tuple[Tag, ...]:
     """The same words on both ends, so that either end tells where the other is; bare wire needs none."""
-    housing = [piece for run in cables for piece in run.pieces if piece.kind == "housing"]
-    return tuple(
-        Tag(label=run.label, text=f"{run.label}: {run.start} – {run.end}") for run in (*wires, *housing)
-    )
+    runs: list[Wire | CablePiece] = [*wires]
+    runs += [piece for run in cables for piece in run.pieces if piece.kind == "housing"]
+    return tuple(Tag(label=run.label, text=f"{run.label}: {run.start} – {run.end}") for run in runs)
 
 
 def tests(plan: RunPlan, wires: tuple[Wire, ...], cables: tuple[CableRun, ...]) -> tuple[str, ...]:

@@ -1,6 +1,7 @@
 """What `plan_runs` answers: plain frozen records, so that a page, a shell and a sheet show the same thing.
 
-Lengths are millimetres, angles degrees. Points are the plan's names; `start` and `end` are what a person reads.
+Lengths are millimetres, angles degrees. Points are the plan's names; `start` and `end` are what a person
+reads.
 """
 
 from dataclasses import dataclass
@@ -147,7 +148,8 @@ class RunSheet:
     excess_mm: float
     """Of all wires together."""
     proven: bool
-    """True when no wiring with fewer parts, or as many and less excess, exists; False when the time box cut in."""
+    """True when no wiring with fewer parts, or as many and less excess, exists; False when the time box
+    cut in."""
     pulling: tuple[PullStep, ...]
     tags: tuple[Tag, ...]
     continuity: tuple[Continuity, ...]

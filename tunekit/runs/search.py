@@ -1,8 +1,8 @@
 """The wiring with the fewest parts and then the least excess, by exact search.
 
-D devices and J junctions in a tree take D + J - 1 wires, so D + 2 J - 1 parts in all, and fewest parts means fewest
-junctions. For J = 0, 1, 2 … the programme looks for the tree with the least excess; the first J that has one is the
-answer.
+D devices and J junctions in a tree take D + J - 1 wires, so D + 2 J - 1 parts in all, and fewest parts
+means fewest junctions. For J = 0, 1, 2 … the programme looks for the tree with the least excess; the
+first J that has one is the answer.
 """
 
 import time

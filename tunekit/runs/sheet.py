@@ -1,5 +1,7 @@
 """`plan_runs`: from a plan to everything to order and everything to do."""
 
+import itertools
+
 from tunekit.bike.errors import PlanError
 from tunekit.data import phrase
 from tunekit.runs.cables import cable_run
@@ -15,14 +17,16 @@ from tunekit.runs.wires import Wiring, wiring
 
 
 def plan_runs(plan: RunPlan, *, seconds: float = TIME_BOX_S) -> RunSheet:
-    """The wiring with the fewest parts and then the least excess, cables cut to length, and the sheet about them.
+    """The wiring with the fewest parts and then the least excess, cables cut to length, and the sheet
+    about them.
 
     seconds : time box of the wiring's search; `RunSheet.proven` says whether it was enough.
 
     Raises
     ------
     PlanError
-        with one sentence, when the plan contradicts itself or no wiring exists; then it names the nearest change.
+        with one sentence, when the plan contradicts itself or no wiring exists; then it names the nearest
+        change.
     """
     check_plan(plan)
     found, proven = _wired(plan, seconds)
@@ -66,5 +70,5 @@ def _unmeasured(
     """The sections in use that nobody has measured yet."""
     names = {run.name for run in cables}
     ways = [wire.route for wire in wires] + [cable.via for cable in plan.cables if cable.name in names]
-    used = {frozenset(step) for way in ways for step in zip(way, way[1:], strict=False)}
+    used = {frozenset(step) for way in ways for step in itertools.pairwise(way)}
     return tuple(s.between for s in plan.sections if frozenset(s.between) in used and not s.measured)

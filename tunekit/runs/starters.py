@@ -24,7 +24,8 @@ def frame_label(name: str) -> str:
 def starter_plan(name: str, actuation: str = "electronic") -> "RunPlan":
     """The starter frame's plan; raises PlanError when there is no such frame.
 
-    `actuation` is "electronic" (its devices are planned, its cables come out) or "cable" (its cables are planned).
+    `actuation` is "electronic" (its devices are planned, its cables come out) or "cable" (its cables are
+    planned).
     """
     from tunekit.runs.plan import RunPlan
 
@@ -69,7 +70,7 @@ def _ends(row: object) -> list[str]:
 
 def _with_measured(sections: list[Raw], measured: object) -> list[Raw]:
     """The sections with measured lengths in place of typical ones."""
-    rows = measured if isinstance(measured, list) else [measured]
+    rows: list[Any] = measured if isinstance(measured, list) else [measured]
     if not all(
         isinstance(row, dict) and set(row) == {"between", "mm"} and len(_ends(row)) == 2 for row in rows
     ):

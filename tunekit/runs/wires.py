@@ -1,5 +1,6 @@
 """From the tree that was found to wires with labels, junctions of the right size, and spare stowed."""
 
+import itertools
 from dataclasses import dataclass
 
 from tunekit.data import phrase
@@ -24,7 +25,7 @@ class Wiring:
 
 def steps_of(plan: RunPlan, route: tuple[str, ...]) -> list[Section]:
     """The sections a route runs along."""
-    found = [plan.section(one, other) for one, other in zip(route, route[1:], strict=False)]
+    found = [plan.section(one, other) for one, other in itertools.pairwise(route)]
     return [section for section in found if section is not None]
 
 
@@ -114,7 +115,8 @@ def _paths(tree: Tree) -> dict[int, list[Arc]]:
 
 
 def wiring(plan: RunPlan, net: Network, tree: Tree) -> Wiring:
-    """The tree as wires W1, W2 … in the order of pulling, junctions J1, J2 … from the battery, and the ways to ring out."""
+    """The tree as wires W1, W2 … in the order of pulling, junctions J1, J2 … from the battery, and the
+    ways to ring out."""
     paths = _paths(tree)
     slots = sorted(tree.slots, key=lambda n: (len(paths[n]), n))
     names = {n: node.name for n, node in enumerate(net.nodes)}

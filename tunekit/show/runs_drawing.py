@@ -1,9 +1,11 @@
 """The frame as a schema with every run on it: where lines, marks and texts stand.
 
-Only places are worked out here; `templates/runs_drawing.svg` draws them, and so does the page's figure. Units are
-those of the drawing: 1000 wide, y downward. Texts are set one after another where they cover nothing else.
+Only places are worked out here; `templates/runs_drawing.svg` draws them, and so does the page's figure.
+Units are those of the drawing: 1000 wide, y downward. Texts are set one after another where they cover
+nothing else.
 """
 
+import itertools
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import hypot
@@ -67,7 +69,8 @@ class Drawing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Canvas:
-    """Where every point of the plan stands, lines that only make it look like a frame, and the height of it all."""
+    """Where every point of the plan stands, lines that only make it look like a frame, and the height of
+    it all."""
 
     spots: dict[str, Spot]
     outline: tuple[tuple[Spot, ...], ...]
@@ -126,7 +129,7 @@ def _lanes(ways: list[tuple[str, str, tuple[str, ...]]]) -> dict[frozenset[str],
     """Per section the runs that share it, in order."""
     lanes: dict[frozenset[str], list[int]] = {}
     for number, (_, _, route) in enumerate(ways):
-        for step in zip(route, route[1:], strict=False):
+        for step in itertools.pairwise(route):
             lanes.setdefault(frozenset(step), []).append(number)
     return lanes
 
@@ -145,7 +148,7 @@ def _run_spots(
 ) -> tuple[Spot, ...]:
     """The run's line, beside the others in each section."""
     found: list[Spot] = []
-    for one, other in zip(route, route[1:], strict=False):
+    for one, other in itertools.pairwise(route):
         shared = lanes[frozenset((one, other))]
         found += _shifted(spots[one], spots[other], GAP * (shared.index(number) - (len(shared) - 1) / 2))
     return tuple(found)
@@ -181,7 +184,8 @@ class _Setter:
         return covered
 
     def set(self, kind: str, words: str, candidates: Iterable[Spot], *, may_drop: bool = False) -> list[Text]:
-        """The first candidate that covers nothing, else the one that covers least, or none when it may drop."""
+        """The first candidate that covers nothing, else the one that covers least, or none when it may
+        drop."""
         texts = [Text(kind=kind, text=words, at=spot) for spot in candidates]
         best = min(texts, key=self._cover)
         if may_drop and self._cover(best):
@@ -199,7 +203,8 @@ def _along(spots: tuple[Spot, ...]) -> Iterator[Spot]:
 
 
 def _around(at: Spot, half: Spot) -> Iterator[Spot]:
-    """Places for a mark's text: right, left, above, below, and the corners, near first, moved in from the edge."""
+    """Places for a mark's text: right, left, above, below, and the corners, near first, moved in from the
+    edge."""
     for far in (20.0, 44.0, 70.0, 100.0):
         w, h = half[0] + far, half[1] + far - 4
         for dx, dy in ((w, 0), (-w, 0), (0, -h), (0, h), (w, -h), (-w, -h), (w, h), (-w, h)):

@@ -11,6 +11,7 @@ from tunekit.show.rendering import rendered
 from tunekit.show.runs_drawing import runs_svg, takeaway
 from tunekit.show.signal import SIGNAL
 
+
 def counted(count: int, name: str) -> str:
     """1 wire, 2 wires"""
     return f"{count} {name}" + ("" if count == 1 else "s")
@@ -53,13 +54,15 @@ def cable_lengths(run: CableRun) -> str:
     """What to cut and to buy for one cable."""
     bought = f", buy {run.inner_bought_mm:.0f} mm" if run.inner_bought_mm else ""
     small = f"{counted(run.ferrules, 'ferrule')}, {counted(run.end_caps, 'end cap')}."
-    return f"Housing {run.housing_mm:.0f} mm in all; inner wire {run.inner_mm:.0f} mm before trimming{bought}; {small}"
+    inner = f"inner wire {run.inner_mm:.0f} mm before trimming{bought}"
+    return f"Housing {run.housing_mm:.0f} mm in all; {inner}; {small}"
 
 
 def cable_drag(run: CableRun) -> str:
     """Friction and drag in a sentence."""
     return (
-        f"Bends add up to {run.bend_deg:.0f}°, so the lever must pull {run.force_ratio:.2f} times the force at the "
+        f"Bends add up to {run.bend_deg:.0f}°, so the lever must pull {run.force_ratio:.2f} times the "
+        "force at the "
         f"derailleur; drag predicted at the {'pulley' if run.pulls == 'rear' else 'cage'}: "
         f"{run.drag_mm:.2f} mm ± {run.drag_sd_mm:.2f} mm."
     )

@@ -1,7 +1,8 @@
 """The frame to tap: every section with its length, every point with what sits there.
 
-The places come from `runs_drawing`; `templates/runs_tap.svg` draws them. What is tapped is the mark nearest to the
-finger, so a mark may be smaller than a finger; `key` is ("section", one, other) or ("point", name).
+The places come from `runs_drawing`; `templates/runs_tap.svg` draws them. What is tapped is the mark
+nearest to the finger, so a mark may be smaller than a finger; `key` is ("section", one, other) or
+("point", name).
 """
 
 from dataclasses import dataclass
@@ -12,7 +13,7 @@ from tunekit.show.runs_drawing import Spot, Stroke, canvas
 
 Key = tuple[str, ...]
 
-STRETCH = 1.15
+STRETCH = 1.3
 """The schema is drawn taller than wide, so that there is room between marks on a phone."""
 MARK = (112.0, 76.0)
 """Width and height of a mark with its surroundings, in units of the drawing."""
