@@ -7,6 +7,8 @@ import pytest
 from tunekit import PlanError
 from tunekit.runs import Device, Place, RunPlan, plan_runs
 from tunekit.runs.edit import with_junctions
+from tunekit.runs.programme import Programme
+from tunekit.show.text.runs import runs_text
 
 
 def why(plan: RunPlan) -> str:
@@ -96,13 +98,26 @@ def test_a_device_with_two_ports_passes_the_signal_on(road: RunPlan) -> None:
     )
 
 
-def test_a_search_out_of_time_says_so(time_trial: RunPlan) -> None:
-    from tunekit.runs.network import network
-    from tunekit.runs.search import best_tree
+def test_a_search_out_of_time_says_that_its_answer_is_not_proven(
+    time_trial: RunPlan, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    solve = Programme.solve
+    monkeypatch.setattr(Programme, "solve", lambda *given: (solve(*given)[0], False))
+    sheet = plan_runs(time_trial)
+    assert not sheet.proven
+    assert "ran out of time" in runs_text(sheet)
 
-    ticks = iter([0.0, *[100.0] * 50])
-    found = best_tree(network(time_trial), 1.0, clock=lambda: next(ticks))
-    assert not (found.proven and found.tree is None)
+
+def test_a_search_out_of_time_without_an_answer_claims_no_impossibility(
+    time_trial: RunPlan, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(Programme, "solve", lambda *given: (None, False))
+    with pytest.raises(PlanError, match=r"ran out of its 3 s without finding one"):
+        plan_runs(time_trial, seconds=3)
+
+
+def test_the_same_plan_gives_the_same_sheet(time_trial: RunPlan) -> None:
+    assert plan_runs(time_trial) == plan_runs(time_trial)
 
 
 def test_one_junction_more_is_named_before_several_changes_at_once(time_trial: RunPlan) -> None:
