@@ -172,6 +172,7 @@ class TestLog:
 
     def test_end_cogs_have_no_shift_from_beyond(self, road):
         road.tap("gear_50_11")
+        assert road.title == "50 × 11: what does it do?"
         keys = [button.key for button in road.at.button]
         assert "word_to_smaller_cog_slow" in keys
         assert "word_to_larger_cog_slow" not in keys

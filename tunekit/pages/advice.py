@@ -108,7 +108,7 @@ def what_changes(advice: Advice, session: Session) -> None:
 
 def others(advice: Advice, session: Session, doing: Move | None) -> None:
     rest = [move for move in (advice.next, *advice.runners_up) if move and move is not doing]
-    if not rest:
+    if not rest or advice.next is None:
         return
     with st.expander(say("advice.others")):
         for number, move in enumerate(rest):

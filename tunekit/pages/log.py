@@ -12,11 +12,24 @@ from tunekit.show.figures_log import gear_map, gear_state, heard_by_gear
 from tunekit.show.words import entry_text, gear_text, help_text, label, say
 
 PICKED = "picked_gear"
-EVERY = {"ring": None, "cog": None}
+RING = "ring_ridden"
 
 
 def pick(ring: int | None, cog: int | None) -> None:
     st.session_state[PICKED] = {"ring": ring, "cog": cog}
+    if ring is not None:
+        st.session_state[RING] = ring
+
+
+def unpick() -> None:
+    st.session_state.pop(PICKED, None)
+
+
+def write(entries: list[dict[str, object]]) -> None:
+    """Write what was said and go back to the gears; after a refusal the words stay."""
+    desk.add_all(entries)
+    if desk.PROBLEM not in st.session_state:
+        unpick()
 
 
 def picked(session: Session) -> dict[str, int | None] | None:
@@ -29,7 +42,7 @@ def picked(session: Session) -> dict[str, int | None] | None:
 
 def gear_buttons(session: Session) -> None:
     """Every gear of the bike, ring by ring, with its mark since the last turn."""
-    heard, now = heard_by_gear(session), picked(session)
+    heard = heard_by_gear(session)
     for ring in session.bike.rings[::-1]:
         st.markdown(f"**{say('log.ring', ring=ring)}**")
         with st.container(horizontal=True, key=f"cogs_of_{ring}", gap="xsmall"):
@@ -38,17 +51,10 @@ def gear_buttons(session: Session) -> None:
                 st.button(
                     f"{cog} {mark}".strip(),
                     key=f"gear_{ring}_{cog}",
-                    type="primary" if now == {"ring": ring, "cog": cog} else "secondary",
                     on_click=pick,
                     args=(ring, cog),
                 )
-    st.button(
-        say("log.every"),
-        key="gear_every",
-        type="primary" if now == EVERY else "secondary",
-        on_click=pick,
-        args=(None, None),
-    )
+    st.button(say("log.every"), key="gear_every", on_click=pick, args=(None, None))
 
 
 def place(moment: str, gear: dict[str, int | None]) -> dict[str, int | None]:
@@ -61,9 +67,8 @@ def word_button(moment: str, what: str, gear: dict[str, int | None], text: str =
     st.button(
         text or label("heard", what),
         key=f"word_{name}",
-        on_click=desk.add,
-        args=("heard",),
-        kwargs={"moment": moment, "what": what, **place(moment, gear), **more},
+        on_click=write,
+        args=([{"kind": "heard", "moment": moment, "what": what, **place(moment, gear), **more}],),
     )
 
 
@@ -96,15 +101,25 @@ def rest_good(session: Session, ring: int) -> list[dict[str, object]]:
     return [entry for cog in silent for entry in all_good(session, {"ring": ring, "cog": cog})]
 
 
-def words(found: Kept, gear: dict[str, int | None]) -> None:
-    """The second tap: what the gear does, by moment."""
-    session = found.session
-    st.subheader(say("log.picked", gear=gear_text(gear["ring"], gear["cog"])).replace("**", ""), anchor=False)
+def rest_button(session: Session, ring: int) -> None:
+    st.button(
+        say("log.rest_good", ring=ring),
+        key="rest_good",
+        width="stretch",
+        on_click=desk.add_all,
+        args=(rest_good(session, ring),),
+    )
+
+
+def what_it_does(session: Session, gear: dict[str, int | None]) -> None:
+    """The second tap, in the place of the first: what the gear does, by moment."""
+    st.title(say("log.picked", gear=gear_text(gear["ring"], gear["cog"])), anchor=False)
+    st.button(say("log.back"), key="back_to_gears", icon=":material/arrow_back:", on_click=unpick)
     st.button(
         say("log.all_good"),
         key="main_all_good",
         width="stretch",
-        on_click=desk.add_all,
+        on_click=write,
         args=(all_good(session, gear),),
     )
     offered = table("offered")
@@ -169,26 +184,25 @@ def entries(session: Session) -> None:
         st.markdown("\n".join(lines[::-1]) or say("log.empty"))
 
 
-found = desk.need()
-session = found.session
-st.title(say("log.title"), anchor=False)
-desk.last_entry(found)
-gear = picked(session)
-if gear is None:
+def which_gear(found: Kept) -> None:
+    """The first tap, and what else there is to write or read."""
+    session = found.session
+    desk.last_entry(found)
     st.write(say("log.pick"))
-gear_buttons(session)
-if gear is not None:
-    words(found, gear)
-ring = (gear or EVERY)["ring"] or session.bike.rings[-1]
-st.button(
-    say("log.rest_good", ring=ring),
-    key="rest_good",
-    width="stretch",
-    on_click=desk.add_all,
-    args=(rest_good(session, ring),),
-)
-desk.next_page("advice")
-told(session)
-log_other.show(session)
-pictures.show(gear_map(session), "gear_map", say("map.title"))
-entries(session)
+    gear_buttons(session)
+    ring = st.session_state.get(RING, session.bike.rings[-1])
+    rest_button(session, ring if ring in session.bike.rings else session.bike.rings[-1])
+    desk.next_page("advice")
+    told(session)
+    log_other.show(session)
+    pictures.show(gear_map(session), "gear_map", say("map.title"))
+    entries(session)
+
+
+found = desk.need()
+gear = picked(found.session)
+if gear is None:
+    st.title(say("log.title"), anchor=False)
+    which_gear(found)
+else:
+    what_it_does(found.session, gear)
