@@ -2,10 +2,13 @@
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from tunekit.bike import Bike
+from tunekit.bike import Bike, TunekitError
 from tunekit.bike.starters import starter, starter_names
 from tunekit.mechanics.from_bike import chain_width_mm, clicks_mm, side_view, top_runs_mm, top_view, travel_mm
+from tunekit.mechanics.geometry import body_reach_mm, possible_gaps_mm
 from tunekit.mechanics.outline import outline
 from tunekit.mechanics.side_view import links_window, solve_paths
 
@@ -57,3 +60,49 @@ def test_an_electronic_derailleur_moves_by_the_cogs_own_spacing() -> None:
 def test_travel_ends_at_the_longest_chainstay() -> None:
     assert travel_mm(starter("trail-single-12")) == pytest.approx([0, 3, 6, 9, 12])
     assert travel_mm(starter("city-8")) == pytest.approx([0])
+
+
+@st.composite
+def any_bike(draw: st.DrawFn) -> Bike:
+    """Every figure anywhere within the bounds of the form."""
+    rings = draw(st.lists(st.integers(18, 62), min_size=1, max_size=3, unique=True).map(sorted))
+    cogs = draw(st.lists(st.integers(7, 56), min_size=1, max_size=8, unique=True).map(sorted))
+    frame = {
+        "chainstay_mm": draw(st.floats(200, 700)),
+        "bb_drop_mm": draw(st.floats(-100, 150)),
+        "chainstay_growth_mm": draw(st.floats(0, 80)),
+    }
+    rear = {
+        "cage_mm": draw(st.floats(20, 150)),
+        "guide_teeth": draw(st.integers(8, 20)),
+        "tension_teeth": draw(st.integers(8, 20)),
+        "largest_cog": draw(st.integers(7, 60)),
+        "pulley_gap_mm": draw(st.floats(2, 30)),
+    }
+    return Bike.build(rings=tuple(rings), cogs=tuple(cogs), frame=frame, rear=rear)
+
+
+@given(bike=any_bike())
+@settings(max_examples=150, deadline=None)
+def test_any_bike_gets_finite_paths_or_one_sentence(bike: Bike) -> None:
+    try:
+        view = side_view(bike)
+        window = links_window(view, travel_mm(bike))
+    except TunekitError as refused:
+        assert "nearest possible" in str(refused) or "measure" in str(refused)
+        assert "\n" not in str(refused)
+        return
+    paths = solve_paths(view, window.best, travel_mm(bike))
+    for name in ("cage_deg", "shorten_links", "lengthen_links", "pulley_gap_mm", "cog_teeth", "free_mm"):
+        assert np.isfinite(getattr(paths, name)).all()
+    assert not paths.stretched.any()
+
+
+def test_a_body_made_for_a_dinner_plate_stays_as_close_as_it_can_to_a_small_cassette() -> None:
+    fields = starter("trail-single-12").model_dump()
+    bike = Bike.build(**(fields | {"cogs": (11, 13, 15, 18, 21, 24, 28)}))
+    view = side_view(bike)
+    assert view.pulley_gap_mm > bike.rear.pulley_gap_mm
+    low, _ = possible_gaps_mm(view, 28, body_reach_mm(view))
+    assert view.pulley_gap_mm == pytest.approx(low)
+    assert links_window(view).links

@@ -1,5 +1,7 @@
 """Cage angles, flags and windows, for every gear at once."""
 
+from typing import Any
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -255,3 +257,20 @@ def test_naming_a_gear_the_bike_does_not_have_is_refused() -> None:
         links_window(ROAD, except_gears={(34, 99)})
     with pytest.raises(TunekitError, match="at least one gear"):
         links_window(ROAD, except_gears={(ring, cog) for ring in ROAD.rings for cog in ROAD.cogs})
+
+
+def test_a_cage_too_long_to_swing_names_one_that_is_not() -> None:
+    fields: dict[str, Any] = {
+        "rings": (24, 46),
+        "cogs": (30, 53),
+        "chainstay_mm": 260,
+        "bb_drop_mm": -26,
+        "guide_teeth": 8,
+        "tension_teeth": 16,
+        "pulley_gap_mm": 25.9,
+    }
+    with pytest.raises(TunekitError, match="cage_mm is too long to swing clear") as raised:
+        swing_band(SideView(**fields, cage_mm=146))
+    nearest = float(str(raised.value).split()[-1].rstrip("."))
+    assert nearest < 146
+    swing_band(SideView(**fields, cage_mm=nearest))

@@ -11,7 +11,7 @@ from tunekit.data import table
 from tunekit.mechanics.bounds import Floats
 from tunekit.mechanics.chainline import cog_lines_mm, gear_angles_deg, ring_lines_mm
 from tunekit.mechanics.front import Cage, chain_lines_mm
-from tunekit.mechanics.geometry import SideView, body_reach_mm, wheels
+from tunekit.mechanics.geometry import SideView, body_reach_mm, possible_gaps_mm, wheels
 from tunekit.mechanics.hanger import Tilt, tilt_effect
 from tunekit.mechanics.loop import run
 from tunekit.mechanics.side_view import swing_band, with_gap_set
@@ -22,33 +22,31 @@ def side_view(bike: Bike) -> SideView:
     """The geometry of this bike; with a chain fitted, the gap is taken as set with that chain on, if it fits.
 
     The body is taken as one made for the larger of the leaflet's cog and the cassette's, so that a cassette
-    past the leaflet's limit still gets its chain length; saying that it is past is `check_fit`'s part.
+    past the leaflet's limit still gets its chain length; saying that it is past is `check_fit`'s part. On a
+    cassette so small that such a body cannot come close enough, the gap is the least it can reach.
     Raises TunekitError on impossible geometry.
     """
-    rear = bike.rear
-    made_for = SideView(
-        rings=bike.rings,
-        cogs=(*bike.cogs[:-1], max(bike.cogs[-1], rear.largest_cog)),
-        chainstay_mm=bike.frame.chainstay_mm,
-        bb_drop_mm=bike.frame.bb_drop_mm,
-        cage_mm=rear.cage_mm,
-        guide_teeth=rear.guide_teeth,
-        tension_teeth=rear.tension_teeth,
-        pulley_gap_mm=rear.pulley_gap_mm,
-    )
-    view = SideView(
-        rings=bike.rings,
-        cogs=bike.cogs,
-        body_mm=body_reach_mm(made_for),
-        chainstay_mm=bike.frame.chainstay_mm,
-        bb_drop_mm=bike.frame.bb_drop_mm,
-        cage_mm=rear.cage_mm,
-        guide_teeth=rear.guide_teeth,
-        tension_teeth=rear.tension_teeth,
-        pulley_gap_mm=rear.pulley_gap_mm,
-    )
+    largest = max(bike.cogs[-1], bike.rear.largest_cog)
+    made_for = _view(bike, (*bike.cogs[:-1], largest), None, bike.rear.pulley_gap_mm)
+    body = body_reach_mm(made_for)
+    least, _ = possible_gaps_mm(made_for, bike.cogs[-1], body)
+    view = _view(bike, bike.cogs, body, max(bike.rear.pulley_gap_mm, least))
     links = bike.chain.links
     return with_gap_set(view, links) if links is not None and _fits(view, links) else view
+
+
+def _view(bike: Bike, cogs: tuple[int, ...], body_mm: float | None, gap_mm: float) -> SideView:
+    return SideView(
+        rings=bike.rings,
+        cogs=cogs,
+        body_mm=body_mm,
+        chainstay_mm=bike.frame.chainstay_mm,
+        bb_drop_mm=bike.frame.bb_drop_mm,
+        cage_mm=bike.rear.cage_mm,
+        guide_teeth=bike.rear.guide_teeth,
+        tension_teeth=bike.rear.tension_teeth,
+        pulley_gap_mm=gap_mm,
+    )
 
 
 def _fits(view: SideView, links: int) -> bool:

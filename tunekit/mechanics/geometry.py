@@ -16,6 +16,9 @@ from tunekit.mechanics.bounds import Floats, within
 from tunekit.mechanics.loop import Wheels
 from tunekit.mechanics.sprocket import pitch_radius_mm, tip_diameter_mm
 
+SLIP_MM = 1e-6
+"""A length that misses its limit by the last digits only."""
+
 
 def typical(name: str) -> float:
     """A typical value of `data/geometry.toml`."""
@@ -110,11 +113,24 @@ def body_reach_mm(view: SideView) -> float:
     return float(np.hypot(far * np.sin(forward) - x, -far * np.cos(forward) - y))
 
 
+def possible_gaps_mm(view: SideView, cog: int, body_mm: float) -> tuple[float, float]:
+    """Least and greatest pulley gap on a cog that a B screw can give a body of this reach [mm].
+
+    Least with the pulley as far forward under the hub as it goes, greatest with the body straight out.
+    """
+    x, y = hanger_seen_mm(view)
+    forward = np.radians(typical("pulley_forward_most_deg"))
+    along, across = x * np.sin(forward) - y * np.cos(forward), x * np.cos(forward) + y * np.sin(forward)
+    tips = float(tip_radius_mm(cog) + tip_radius_mm(view.guide_teeth))
+    least = along + float(np.sqrt(max(body_mm * body_mm - across * across, 0.0)))
+    return float(least - tips), float(body_mm + np.hypot(x, y) - tips)
+
+
 def _check_reach(view: SideView) -> None:
-    body, hanger, far = body_reach_mm(view), float(np.hypot(*hanger_seen_mm(view))), _guide_distance_mm(view)
-    low, high = abs(body - hanger), body + hanger
-    if not low <= far <= high:
-        gap = view.pulley_gap_mm + (np.clip(far, low, high) - far)
+    body = body_reach_mm(view)
+    low, high = possible_gaps_mm(view, view.cogs[-1], body)
+    if not low - SLIP_MM <= view.pulley_gap_mm <= high + SLIP_MM:
+        gap = float(np.clip(view.pulley_gap_mm, low, high))
         raise TunekitError(
             f"pulley_gap_mm cannot be {view.pulley_gap_mm:g} on a cog of {view.cogs[-1]} teeth with a body "
             f"of {body:.1f} mm from this hanger; the nearest possible is {gap:.1f}"

@@ -16,6 +16,8 @@ from tunekit.mechanics.bounds import Floats
 from tunekit.mechanics.sprocket import PITCH_MM
 
 TURN = 2 * np.pi
+OVERLAP_MM2 = 1.0
+"""Where two circles would overlap, outside the usable swing, a run keeps this square and no NaN arises."""
 
 
 class Wheels(NamedTuple):
@@ -82,7 +84,7 @@ def run(dx: Floats, dy: Floats, k: Floats | float) -> tuple[Floats, Floats]:
     `dx`, `dy` point from centre to centre; `k` is first radius less second, clockwise positive. The heading
     lies in (-2π, 0], so that headings round the loop fall steadily and wraps are plain differences.
     """
-    length = np.sqrt(dx * dx + dy * dy - k * k)
+    length = np.sqrt(np.maximum(dx * dx + dy * dy - k * k, OVERLAP_MM2))
     return length, np.arctan2(k * dx - length * dy, -(length * dx + k * dy)) - np.pi
 
 

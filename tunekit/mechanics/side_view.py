@@ -142,13 +142,17 @@ def _tabulate(columns: Wheels) -> _Table:
     links, slopes = np.broadcast_arrays(loop.links, loop.slope)
     ends = _ends(columns, angles, loop)
     front, back = ends[:, :1], ends[:, 1:]
-    _check_monotone(angles, links, front)
+    if not _swings_clear(angles, links, front):
+        raise TunekitError(_no_swing(columns, angles))
     shortest, longest = np.hsplit(taut_loop(columns, ends).links, 2)
     return _Table(angles, links, slopes, front, back, shortest, longest, links[:, :1])
 
 
 def _ends(columns: Wheels, angles: Floats, loop: Loop) -> Floats:
-    """Cage angles at which the guide pulley's wrap runs out and the chain touches itself; (gears, 2)."""
+    """Cage angles at the front and back ends of each gear's band; (gears, 2).
+
+    Front: the guide pulley's wrap runs out, or more swing takes up nothing. Back: the chain touches itself.
+    """
     wrap, touch = TURN * typical("guide_teeth_min") / columns.guide_teeth, typical("touch_mm")
     back = slice(int(np.searchsorted(angles, 0.0, side="right")) - 1, None, -1)
     forward = _crossing(angles, loop.guide, wrap)
@@ -161,17 +165,25 @@ def _ends(columns: Wheels, angles: Floats, loop: Loop) -> Floats:
         ends = np.clip(
             ends - miss / np.hstack([there.guide_slope[:, :1], there.fold_slope[:, 1:]]), low, high
         )
-    return ends
+    stalled, _, _ = _crossing(angles, -loop.slope, typical("stall_links_per_rad"))
+    return np.hstack([np.minimum(ends[:, :1], stalled), ends[:, 1:]])
 
 
-def _check_monotone(angles: Floats, links: Floats, front: Floats) -> None:
-    """Swinging the cage forward must always take up chain, or a length would have two angles."""
-    used = angles[None, 1:] <= front
-    if not np.all(np.isfinite(links)) or np.any((np.diff(links) >= 0) & used):
-        raise TunekitError(
-            "cage_mm and pivot_mm leave no clear swing for this cage; measure the cage from pulley centre to "
-            "pulley centre, the nearest possible has its pivot at the guide pulley (pivot_mm 0)."
-        )
+def _swings_clear(angles: Floats, links: Floats, front: Floats) -> bool:
+    """Swinging the cage forward always takes up chain; or else a length would have two angles."""
+    return not np.any((np.diff(links) >= 0) & (angles[None, 1:] <= front))
+
+
+def _no_swing(columns: Wheels, angles: Floats) -> str:
+    """Why a cage cannot be used, with the longest shorter one that can."""
+    whole = columns.to_guide_mm + columns.to_tension_mm
+    told = f"cage_mm is too long to swing clear of this ring and chainstay (got {whole:g}); "
+    for cage in np.arange(np.ceil(whole) - 1, columns.guide_mm + columns.tension_mm + 1, -1):
+        shorter = columns._replace(to_tension_mm=float(cage) - columns.to_guide_mm)
+        loop = taut_loop(shorter, angles[None, :])
+        if _swings_clear(angles, loop.links, _ends(shorter, angles, loop)[:, :1]):
+            return told + f"measure pulley centre to pulley centre, the nearest possible is {cage:g}."
+    return told + "no shorter one would either: measure the chainstay and the pulley gap."
 
 
 def _inverse(gears: _Table, rows: slice, links: Floats) -> Floats:
