@@ -16,6 +16,7 @@ from tunekit.runs import (
     plan_to_text,
     starter_plan,
 )
+from tunekit.runs import plan as plan_module
 
 
 def refused(plan: RunPlan) -> str:
@@ -149,4 +150,13 @@ def test_every_starter_survives_its_file_and_is_planned(tmp_path: Path, name: st
     (tmp_path / "plan.json").write_text(plan_to_text(plan), encoding="utf-8")
     assert load_plan(tmp_path / "plan.json") == plan
     check_plan(plan)
+    assert plan_runs(plan).proven
+
+
+def test_the_short_plan_of_the_docstring_is_a_whole_plan() -> None:
+    documented = plan_module.__doc__ or ""
+    text = "\n".join(line[4:] for line in documented.splitlines() if line.startswith("    "))
+    plan = plan_from_text(text)
+    assert plan.stock.wires_mm == (300, 500, 900, 1200)
+    assert not plan.stock.typical
     assert plan_runs(plan).proven

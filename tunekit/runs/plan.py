@@ -1,7 +1,13 @@
 """The run plan: the frame as points and measured sections, what is plugged in where, and what can be bought.
 
 A plan names a starter frame and replaces its values one by one, or spells everything out.
-Lengths are millimetres along the path that a wire or housing takes; angles are degrees.
+Lengths are millimetres along the path that a wire or housing takes; angles are degrees. A whole plan may be as
+short as this:
+
+    starter = "road"                 # or time_trial, gravel, trail, small
+    actuation = "electronic"         # or cable
+    measured = [{between = ["stem", "head_tube"], mm = 95}]
+    stock = {wires_mm = [300, 500, 900, 1200], junction_ports = [3, 4]}
 """
 
 from typing import Annotated, Literal, Self
