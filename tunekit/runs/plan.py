@@ -1,8 +1,8 @@
 """The run plan: the frame as points and measured sections, what is plugged in where, and what can be bought.
 
 A plan names a starter frame and replaces its values one by one, or spells everything out.
-Lengths are millimetres along the path that a wire or housing takes; angles are degrees. A whole plan may be as
-short as this:
+Lengths are millimetres along the path that a wire or housing takes; angles are degrees. A whole plan may be
+as short as this:
 
     starter = "road"                 # or time_trial, gravel, trail, small
     actuation = "electronic"         # or cable
