@@ -369,8 +369,6 @@ class TestAdvice:
         advised(TURN, caution="WARNING: keep fingers away.")
         road.turn_to("advice")
         texts = [element.value for element in road.at.main if getattr(element, "value", None)]
-            [element.value for element in road.at.main if getattr(element, "value", None)] if order else []
-        )
         warning = next(place for place, text in enumerate(texts) if text == "WARNING: keep fingers away.")
         command = next(place for place, text in enumerate(texts) if "Unscrew" in str(text))
         assert warning < command
