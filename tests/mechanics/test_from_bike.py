@@ -85,12 +85,15 @@ def any_bike(draw: st.DrawFn) -> Bike:
 @given(bike=any_bike())
 @settings(max_examples=150, deadline=None)
 def test_any_bike_gets_finite_paths_or_one_sentence(bike: Bike) -> None:
+    said = ""
     try:
         view = side_view(bike)
         window = links_window(view, travel_mm(bike))
     except TunekitError as refused:
-        assert "nearest possible" in str(refused) or "measure" in str(refused)
-        assert "\n" not in str(refused)
+        said = str(refused)
+    if said:
+        assert "nearest possible" in said or "measure" in said
+        assert "\n" not in said
         return
     paths = solve_paths(view, window.best, travel_mm(bike))
     for name in ("cage_deg", "shorten_links", "lengthen_links", "pulley_gap_mm", "cog_teeth", "free_mm"):
