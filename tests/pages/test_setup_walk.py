@@ -5,7 +5,8 @@ from collections.abc import Iterator
 import pytest
 
 from tunekit.pages import setup_place
-from tunekit.session import Measured, Noted, Turned
+from tunekit.session import Measured, Noted, Turned, make_entry
+from tunekit.session.store import Store
 from tunekit.setup import setup_steps, walks_for
 
 
@@ -156,11 +157,13 @@ class TestLast:
 
 class TestReferral:
     def test_diagnosis_sends_to_a_step_and_the_walk_leads_back(self, road):
-        road.turn_to("setup_walk")
-        road.at.session_state[setup_place.WALK] = "rear_cable"
-        road.at.session_state[setup_place.STEP] = "low_stop"
-        road.at.session_state[setup_place.FROM] = "log"
-        road.run()
+        # A chain that fell inside twice: the low stop keeps it out of the spokes (garage files; seen).
+        largest = road.session.bike.cogs[-1]
+        fell = make_entry("heard", ring=50, cog=largest, moment="to_larger_cog", what="fell_inside")
+        store = Store()
+        store.add(store.load(road.at.session_state["session"]), fell, fell)
+        road.turn_to("advice")
+        road.tap("show_step")
         assert header(road) == "Low stop"
         road.tap("origin")
-        assert road.title == "What do you hear?"
+        assert road.title == "What to do now"

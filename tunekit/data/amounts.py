@@ -28,6 +28,16 @@ def turns_text(turns: float) -> str:
     return f"{eighths // 8}{_FRACTIONS[eighths % 8]} turns"
 
 
+def signed_turns_text(turns: float) -> str:
+    """A place counted in turns, with its sign: "−¼ turn", "2 turns"; decimals between eighths."""
+    eighths = round(abs(turns) * 8)
+    if abs(abs(turns) * 8 - eighths) > 1e-6:
+        return f"{number_text(turns)} turns"
+    whole = str(eighths // 8) if eighths // 8 or not eighths else ""
+    sign = "−" if turns < 0 else ""
+    return f"{sign}{whole}{_FRACTIONS[eighths % 8]} {'turn' if eighths in range(1, 9) else 'turns'}"
+
+
 def amount_text(amount: float, unit: str) -> str:
     """How far, without its sign, as a hand counts it: "a quarter turn", "2 steps", "1.5 mm"."""
     size = abs(amount)

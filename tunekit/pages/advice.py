@@ -4,7 +4,7 @@ import streamlit as st
 
 from tunekit.diagnosis import advise
 from tunekit.diagnosis.advice import Advice, Move
-from tunekit.pages import advice_ride, desk, pictures
+from tunekit.pages import advice_ride, desk, pictures, setup_place
 from tunekit.pages.advice_answer import answer_buttons
 from tunekit.session import Session, session_from_text, session_to_text
 from tunekit.session.rides import awaits_ride, not_sure_since_change
@@ -57,6 +57,7 @@ def order(found: Kept, advice: Advice, move: Move) -> None:
         advice_ride.gear_list(found.session, move)
     else:
         answer_buttons(move, found.session.bike)
+        setup_place.offer(found.session, move.what, "advice")
     st.write(say("advice.why", why=move.why))
 
 

@@ -10,6 +10,7 @@ from tunekit.data.amounts import number_text
 from tunekit.pages import desk
 from tunekit.pages import setup_place as place
 from tunekit.setup import Correction, Step, Target, Walk, answer, not_sure
+from tunekit.setup.targets import value_text
 from tunekit.show.words import label
 
 say = partial(phrase, "setup")
@@ -106,7 +107,7 @@ def value_words(step: Step) -> str:
         return say("page.yes" if value else "page.no")
     if asks.form == "done" or value is None:
         return say("page.done")
-    return f"{number_text(value, 3)} {asks.unit}"
+    return value_text(value, asks.unit)
 
 
 def stands(step: Step) -> str:

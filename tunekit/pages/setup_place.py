@@ -6,6 +6,7 @@ Another page sends the mechanic to a step with `send`, and the walk offers the w
 import streamlit as st
 
 from tunekit.bike import SessionError
+from tunekit.data import phrase
 from tunekit.pages import desk
 from tunekit.session import Session
 from tunekit.setup import Step, Walk, default_walk, setup_steps, step_for, walks_for
@@ -75,6 +76,14 @@ def send(session: Session, what: str, origin: str) -> bool:
     st.session_state[FROM] = origin
     desk.go("setup_walk")
     return True
+
+
+def offer(session: Session, what: str, origin: str) -> None:
+    """A button that turns to the step of `what`, where the walk has one: screw, direction and target."""
+    if step_for(session, what) is None:
+        return
+    if st.button(phrase("setup", "page.show_step"), key="show_step", width="stretch"):
+        send(session, what, origin)
 
 
 def write(walk: Walk, step: Step, fields: dict[str, object]) -> None:

@@ -13,6 +13,8 @@ from tunekit.setup.targets import target_text, value_text
 from tunekit.show.figures_setup import step_picture
 
 say = partial(phrase, "setup")
+PICTURE_PX = 460
+"""Wide enough to read, and a phone shows it in its own width."""
 # A block, so that its names do not clash when it runs again; the second look is for late pictures.
 TO_TOP = """{
 const main = document.querySelector('[data-testid=stMain]');
@@ -68,7 +70,7 @@ def target(step: Step) -> None:
 def picture(session: Session, step: Step) -> None:
     """What to turn and which way; on the rub steps, the cage of this bike as well."""
     drawn = step_picture(step, session.bike)
-    st.image(drawn.svg, alt=drawn.alt, width="stretch")
+    st.image(drawn.svg, alt=drawn.alt, width=PICTURE_PX)
     if step.picture == "front_rub" and step.asks.ring is not None:
         front_cage.show(session.bike, step.asks.ring)
 

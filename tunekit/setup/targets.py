@@ -5,7 +5,7 @@ from functools import lru_cache, partial
 
 from tunekit.bike import Bike
 from tunekit.data import phrase
-from tunekit.data.amounts import amount_text, number_text
+from tunekit.data.amounts import number_text, signed_turns_text
 from tunekit.fit import size_chain
 from tunekit.mechanics.chainline import cog_lines_mm, middle_mm
 from tunekit.mechanics.wear import wear_limit_pct
@@ -112,7 +112,10 @@ def _open(row: Row, why: str) -> Target:
 def _quiet_middle(row: Row, window: QuietWindow | None) -> Target:
     if window is None:
         return _open(row, say("targets.quiet_unknown"))
-    edges = {"outboard": number_text(window.outboard, 3), "inboard": number_text(window.inboard, 3)}
+    edges = {
+        "outboard": value_text(window.outboard, row.unit),
+        "inboard": value_text(window.inboard, row.unit),
+    }
     why = say("targets.quiet_middle", **edges)
     return _around(window.middle, row.step / 2, row.unit, why)
 
@@ -156,7 +159,5 @@ def target_text(target: Target | None) -> str:
 
 
 def value_text(value: float, unit: str) -> str:
-    """A measured value with its unit and sign: "−0.25 turns", "0.8 mm", "2 turns"."""
-    if unit == "turns" and value >= 0.5 and (value * 8) == round(value * 8) and value == round(value):
-        return amount_text(value, unit)
-    return f"{number_text(value, 3)} {unit}".strip()
+    """A measured value with its unit and sign: "−¼ turn", "0.8 mm", "4 steps"."""
+    return signed_turns_text(value) if unit == "turns" else f"{number_text(value, 3)} {unit}".strip()
