@@ -12,22 +12,28 @@ from pathlib import Path
 import pytest
 
 
-@pytest.fixture(scope="module")
-def port(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
-    """The port of an app started as a user would, from a folder of its own."""
+@pytest.fixture(scope="module", params=[["--no-browser"], []], ids=["no browser", "browser"])
+def port(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
+    """The port of an app that a user with an empty home starts for the first time, in a folder of its own."""
     folder = tmp_path_factory.mktemp("elsewhere")
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         chosen = free.getsockname()[1]
     start = "import sys; from tunekit.cli import main; sys.exit(main())"
-    command = [sys.executable, "-c", start, "app", "--no-browser", "--port", str(chosen)]
+    command = [sys.executable, "-c", start, "app", *request.param, "--port", str(chosen)]
     with (folder / "app.log").open("wb") as log:
         app = subprocess.Popen(
             command,
             cwd=folder,
+            stdin=subprocess.DEVNULL,
             stdout=log,
             stderr=subprocess.STDOUT,
-            env={**os.environ, "TUNEKIT_STORE": str(folder / "store.sqlite")},
+            env={
+                **os.environ,
+                "TUNEKIT_STORE": str(folder / "store.sqlite"),
+                "HOME": str(folder),
+                "BROWSER": "true",
+            },
         )
         try:
             wait_until_well(chosen, app, folder / "app.log")
