@@ -2,7 +2,9 @@
 
 import streamlit as st
 
+from tunekit.bike import Bike
 from tunekit.bike.starters import starter, starter_names, starter_rows, starter_title
+from tunekit.fit import check_fit
 from tunekit.pages import bike_form, desk
 from tunekit.session import Session
 from tunekit.show.words import say
@@ -35,6 +37,14 @@ def sources() -> None:
         st.markdown("\n".join(f"- {bike_form.source_line(row)}" for row in starter_rows(chosen["name"])))
 
 
+def verdict(bike: Bike) -> None:
+    """Does it go together as it now stands, in a line."""
+    report = check_fit(bike)
+    troubles = [say(f"finding.{f.name}") for f in report.findings if f.status != "pass"]
+    line = f"**{say(f'fit.{report.status}')}** {', '.join(troubles)}"
+    {"pass": st.success, "caution": st.warning, "fail": st.error}[report.status](line)
+
+
 def correct() -> None:
     """The form of the bike on the desk."""
     found = desk.need()
@@ -42,6 +52,7 @@ def correct() -> None:
     st.info(say("bike.leaflet"))
     bike_form.show(found)
     sources()
+    verdict(found.session.bike)
     desk.next_page("fit")
     desk.next_page("log", main=False)
 

@@ -17,17 +17,21 @@ from tunekit.show.words import gear_text, number_text, opened, say
 
 def answer(advice: ChainAdvice) -> None:
     """The number to cut to, the window, and why."""
-    window = (
-        say("chain.no_window")
-        if advice.shortest is None
-        else say("chain.window", shortest=advice.shortest, longest=advice.longest)
-    )
+    window = window_text(advice)
     with st.container(border=True, key="order_chain"):
         st.markdown(f"**{say('chain.links', links=advice.links)}**")
         st.caption(f"{say('chain.pairs', differ=advice.rules_differ_links)}; {window}.")
     st.write(advice.why)
     where(advice)
     notes(advice)
+
+
+def window_text(advice: ChainAdvice) -> str:
+    if advice.shortest is None:
+        return say("chain.no_window")
+    if advice.shortest == advice.longest:
+        return say("chain.only")
+    return say("chain.window", shortest=advice.shortest, longest=advice.longest)
 
 
 def notes(advice: ChainAdvice) -> None:

@@ -5,6 +5,7 @@ import streamlit as st
 from tunekit.data import table
 from tunekit.pages import desk, log_other, pictures
 from tunekit.session import Told
+from tunekit.session.rides import last_ride
 from tunekit.session.session import Session
 from tunekit.session.store import Kept
 from tunekit.session.vocabulary import RING_SHIFTS, WHAT_BY_KIND
@@ -195,7 +196,8 @@ def which_gear(found: Kept) -> None:
     desk.next_page("advice")
     told(session)
     log_other.show(session)
-    pictures.show(gear_map(session), "gear_map", say("map.title"))
+    if last_ride(session.log):
+        pictures.show(gear_map(session), "gear_map", say("map.title"))
     entries(session)
 
 
