@@ -6,25 +6,14 @@ The wording itself is in data/words/vocabulary.toml and data/words/pages.toml.
 from functools import partial
 
 from tunekit.bike import Bike
-from tunekit.data import phrase, table
+from tunekit.data import amounts, phrase, table
+from tunekit.data.amounts import number_text as number_text
 from tunekit.diagnosis.advice import Gear, Move
 from tunekit.session import Fitted, Heard, LogEntry, Measured, Noted, Session, Told, Turned
 from tunekit.session.vocabulary import YES_NO
 
 say = partial(phrase, "pages")
 """A sentence of the pages: say("start.title"), its gaps filled by name."""
-
-_EIGHTHS = {
-    1: "an eighth turn",
-    2: "a quarter turn",
-    3: "a three-eighths turn",
-    4: "a half turn",
-    5: "a five-eighths turn",
-    6: "a three-quarter turn",
-    7: "a seven-eighths turn",
-    8: "one turn",
-}
-_FRACTIONS = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
 
 
 def label(kind: str, what: str) -> str:
@@ -47,34 +36,14 @@ def unit(kind: str, what: str) -> str:
     return str(table("words/vocabulary")[kind][what].get("unit", ""))
 
 
-def number_text(value: float, digits: int = 2) -> str:
-    """A figure without trailing zeros and with a real minus sign."""
-    text = f"{value:.{digits}f}"
-    text = text.rstrip("0").rstrip(".") if "." in text else text
-    return "0" if text in ("-0", "0") else text.replace("-", "−")
-
-
 def opened(text: str) -> str:
     """A clause with a capital, to stand on a line of its own."""
     return text[:1].upper() + text[1:]
 
 
-def _turns_text(turns: float) -> str:
-    """A hand's amount: the nearest eighth in words, above one turn as whole turns and a fraction."""
-    eighths = max(round(turns * 8), 1)
-    if eighths in _EIGHTHS:
-        return _EIGHTHS[eighths]
-    return f"{eighths // 8}{_FRACTIONS[eighths % 8]} turns"
-
-
 def amount_text(what: str, amount: float) -> str:
     """How far, without its sign, as a hand counts it: "a quarter turn", "2 steps", "1.5 mm"."""
-    size, name = abs(amount), unit("turned", what)
-    if name == "turns":
-        return _turns_text(size)
-    if name == "steps":
-        return f"{number_text(size, 0)} {'step' if round(size) == 1 else 'steps'}"
-    return f"{number_text(size)}°" if name == "°" else f"{number_text(size)} {name}".strip()
+    return amounts.amount_text(amount, unit("turned", what))
 
 
 def gear_text(ring: int | None, cog: int | None) -> str:
