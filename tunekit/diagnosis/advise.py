@@ -189,7 +189,8 @@ class _Answer:
         """Nothing is left, or what was heard is the gear itself and little else could be."""
         stop, situation = table("model")["stop"], self.situation
         harmless = float(situation.weight @ (situation.present & situation.harmless).any(axis=1))
-        return self.clear >= stop["clear"] or (harmless >= stop["harmless"] and self.clear >= stop["clear_of_harm"])
+        enough = stop["clear_after_listening"] if len(self.evidence.since_last_work()) >= stop["listened"] else stop["clear"]
+        return self.clear >= enough or (harmless >= stop["harmless"] and self.clear >= stop["clear_of_harm"])
 
     def _ride(self, why: str) -> Move:
         minutes = float(table("repairs")["ride"]["minutes"])

@@ -21,6 +21,8 @@ from tunekit.diagnosis.update import Update
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
+USUAL = 1
+"""The level of the quiet window at which single settings are weighed first."""
 WIDTH = 4
 """Most settings in one hypothesis."""
 PARENTS = (16, 10, 6)
@@ -30,6 +32,8 @@ SAME_CAUSE = 2
 REFINED = 16
 """How many of the best are refined in size."""
 KEPT = 320
+MOST_UNLISTED = 1.0
+"""Log odds at which "something else" is capped, so that what is on the list can always come back."""
 ENOUGH = 0.004
 """Growing stops once a round adds less than this share of the probability."""
 
@@ -180,7 +184,7 @@ def _grow(search: _Search) -> bool:
     count = len(search.states)
     singles = np.zeros((count, WIDTH), dtype=np.intp)
     singles[:, -1] = np.arange(count)
-    search.weigh(singles, np.ones(count, dtype=np.intp))
+    search.weigh(singles, np.full(count, USUAL, dtype=np.intp))
     search.complete(np.arange(count))
     front, coarse = np.arange(1, count), _coarse(search.states)
     for parents in PARENTS:
@@ -200,10 +204,11 @@ def _settled(search: _Search, covered: bool) -> Belief:
     ranked = np.argsort(-search.scores.max(axis=1), kind="stable")[:KEPT]
     search.complete(ranked)
     rows = search.scores[ranked]
-    unlisted = float(np.log(table("model")["unlisted"]["prior"] / 1000)) + search.update.unlisted()
-    total = np.logaddexp(float(log_sum(rows)), unlisted)
+    best = float(log_sum(rows))
+    unlisted = min(float(np.log(table("model")["unlisted"]["prior"] / 1000)) + search.update.unlisted(), best + MOST_UNLISTED)
+    total = np.logaddexp(best, unlisted)
     weight = np.exp(rows - total)
-    kept = np.argwhere(weight > 2e-5)
+    kept = np.argwhere(weight > 2e-5 * weight.max())
     chosen = weight[kept[:, 0], kept[:, 1]]
     rest = float(np.exp(unlisted - total))
     chosen *= (1 - rest) / chosen.sum()

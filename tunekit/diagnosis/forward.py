@@ -4,6 +4,8 @@ Rates ("hazards", see hearing.hazard) of independent mechanisms add up, so each 
 alone. All take arrays of any shape and return the rate of each true word they can cause, by name.
 """
 
+from typing import NamedTuple
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -13,15 +15,27 @@ Floats = NDArray[np.float64]
 Rates = dict[str, Floats]
 
 
+class Window(NamedTuple):
+    """How far off this bike may be [mm]: still quiet in gear, still prompt in a shift."""
+
+    quiet_mm: float
+    prompt_mm: float
+
+    @property
+    def audible_mm(self) -> float:
+        """From here on something is heard."""
+        return min(self.quiet_mm, self.prompt_mm)
+
+
 def step(value: Floats, at: float, width: float) -> Floats:
     """A soft threshold, 0 to 1."""
     return 1.0 / (1.0 + np.exp(-np.clip((value - at) / width, -40, 40)))
 
 
-def late(short_mm: Floats, quiet_mm: float) -> Rates:
+def late(short_mm: Floats, window: Window) -> Rates:
     """A shift for which the pulley stops short of the cog by `short_mm`."""
-    some = 0.97 * step(short_mm, 1.25 * quiet_mm, 0.25 * quiet_mm)
-    far = step(short_mm, 1.25 * quiet_mm + 0.8, 0.25)
+    some = 0.97 * step(short_mm, 1.1 * window.prompt_mm, 0.2 * window.prompt_mm)
+    far = step(short_mm, 1.1 * window.prompt_mm + 0.85, 0.25)
     return {
         "slow": hazard(some) * (0.75 - 0.6 * far),
         "refused": hazard(some) * (0.08 + 0.72 * far),
@@ -29,28 +43,28 @@ def late(short_mm: Floats, quiet_mm: float) -> Rates:
     }
 
 
-def overshot(beyond_mm: Floats, quiet_mm: float) -> Rates:
+def overshot(beyond_mm: Floats, window: Window) -> Rates:
     """A shift for which the pulley runs beyond the cog by `beyond_mm`."""
-    return {"too_far": hazard(0.9 * step(beyond_mm, 2.0 * quiet_mm + 0.35, 0.3 * quiet_mm + 0.08))}
+    return {"too_far": hazard(0.9 * step(beyond_mm, 1.9 * window.prompt_mm + 0.35, 0.3 * window.prompt_mm + 0.08))}
 
 
-def off_centre(offset_mm: Floats, quiet_mm: float) -> Rates:
+def off_centre(offset_mm: Floats, window: Window) -> Rates:
     """Pedalling with the pulley `offset_mm` inboard (+) of the cog."""
     size = np.abs(offset_mm)
-    noise = hazard(0.88 * step(size, 1.1 * quiet_mm, 0.22 * quiet_mm))
+    noise = hazard(0.88 * step(size, 1.1 * window.quiet_mm, 0.22 * window.quiet_mm))
     inboard = offset_mm > 0
     return {
         "rattle_inboard": noise * inboard,
         "rattle_outboard": noise * ~inboard,
-        "wanders": hazard(0.8 * step(size, 2.2 * quiet_mm + 0.6, 0.25)),
+        "wanders": hazard(0.8 * step(size, 2.1 * window.quiet_mm + 0.65, 0.25)),
     }
 
 
-def shift_rates(offset_mm: Floats, quiet_mm: float, inboard: bool) -> Rates:
+def shift_rates(offset_mm: Floats, window: Window, inboard: bool) -> Rates:
     """A shift to a larger (`inboard`) or smaller cog that leaves the pulley `offset_mm` inboard (+) of it."""
     along = offset_mm if inboard else -offset_mm
-    rough = hazard(0.5 * step(np.abs(offset_mm), 1.7 * quiet_mm, 0.25 * quiet_mm))
-    return {**late(-along, quiet_mm), **overshot(along, quiet_mm), "poor": rough}
+    rough = hazard(0.5 * step(np.abs(offset_mm), 1.7 * window.quiet_mm, 0.25 * window.quiet_mm))
+    return {**late(-along, window), **overshot(along, window), "poor": rough}
 
 
 def beyond_stop(stop_mm: Floats, inboard: bool) -> Rates:

@@ -69,10 +69,16 @@ class YesNo:
         return np.asarray(finds[look.what] * slack - 0.1 * tight)
 
     def _stop_chance(self, look: Look) -> Floats:
+        """A stop that holds the pulley short is felt, as it stands after the turns so far."""
         states, cogs = self.states, self.states.bike.cogs
-        ends = {cogs[0]: states.stops_mm[:, 0], cogs[-1]: states.stops_mm[:, 1]}
-        there = ends.get(look.cog, np.zeros(len(states))) if look.cog is not None else states.stops_mm.min(axis=1)
-        chance = np.where(there < 0, 0.92, 0.0)
+        turned = np.array([states.turned["high"][look.stage], states.turned["low"][look.stage]])
+        stands = states.stops_mm + turned + np.array(states.sound_stops_mm)
+        ends = {cogs[0]: [0], cogs[-1]: [1], None: [0, 1]}.get(look.cog, [])
+        held = (stands[:, ends] < -0.3).any(axis=1)
+        if held[0]:  # by the hand's own turns: then a setting can only lift it, which is rare enough to leave out
+            held[1:] &= states.stops_mm[1:, ends].any(axis=1)
+        chance = np.where(held, 0.92, 0.0)
+        chance[0] = 0.0
         if look.what == "reaches_by_hand":
             other = {"chain_short": 0.3, "derailleur_sticky": 0.15}
             chance = np.maximum(chance, [other.get(s.cause, 0.0) for s in states.settings])

@@ -302,7 +302,7 @@ class Situation:
         for level in np.unique(self.quiet):
             rows = self.quiet == level
             blur = np.zeros(self.states.evidence.stages)
-            chance[rows] = word_chance(reading, self.sets[rows], offsets[rows], int(level), float(self.update.quiet[level]), blur)
+            chance[rows] = word_chance(reading, self.sets[rows], offsets[rows], int(level), self.update.windows[level], blur)[0]
         error = float(self.update.errors.mean())
         chance = (1 - error) * chance + error * reading.mistaken
         return [self._ride(place, spots, chance) for place in places] + self._proof()

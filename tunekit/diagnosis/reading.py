@@ -274,20 +274,20 @@ class Reading:
             return []
         return [(way, cog, "rest", share * rest / 2) for cog in cogs for way in (LARGER, SMALLER)]  # type: ignore[union-attr]
 
-    def curves(self, quiet: int, quiet_mm: float, blur_mm: Floats) -> tuple[Floats, Floats]:
+    def curves(self, level: int, window: forward.Window, blur_mm: Floats) -> tuple[Floats, Floats]:
         """Total and named rate over GRID at every point, blurred by what the hand's turns since left unknown.
 
         Shape (points, grid) each; worked out once for each level of the quiet window.
         """
-        if quiet not in self._curves:
-            self._curves[quiet] = self._make_curves(quiet_mm, blur_mm)
-        return self._curves[quiet]
+        if level not in self._curves:
+            self._curves[level] = self._make_curves(window, blur_mm)
+        return self._curves[level]
 
-    def _make_curves(self, quiet_mm: float, blur_mm: Floats) -> tuple[Floats, Floats]:
+    def _make_curves(self, window: forward.Window, blur_mm: Floats) -> tuple[Floats, Floats]:
         base = {
-            ("shift", LARGER): _rates_matrix(forward.shift_rates(GRID, quiet_mm, True), GRID.shape),
-            ("shift", SMALLER): _rates_matrix(forward.shift_rates(GRID, quiet_mm, False), GRID.shape),
-            ("rest", LARGER): _rates_matrix(forward.off_centre(GRID, quiet_mm), GRID.shape),
+            ("shift", LARGER): _rates_matrix(forward.shift_rates(GRID, window, True), GRID.shape),
+            ("shift", SMALLER): _rates_matrix(forward.shift_rates(GRID, window, False), GRID.shape),
+            ("rest", LARGER): _rates_matrix(forward.off_centre(GRID, window), GRID.shape),
         }
         base["rest", SMALLER] = base["rest", LARGER]
         as_word = np.array([hearing.reported_as(*word) for word in self._point_words])

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from tunekit.data import table
 from tunekit.diagnosis.evidence import Evidence, Look
+from tunekit.diagnosis.forward import Window
 from tunekit.diagnosis.looks import Numbers, YesNo, known, log_density
 from tunekit.diagnosis.places import Places
 from tunekit.diagnosis.reading import CELL_MM, GRID, REACH_MM, Reading, Spot
@@ -21,10 +22,14 @@ AUDIBLE = 0.15
 """Rate from which a cause would have been heard or seen at a place that the log speaks of."""
 
 
-def quiet_levels() -> tuple[Floats, Floats]:
-    """Half widths of the quiet window [mm] and their probabilities."""
+LISTED = 4
+"""Words from which a stage's words count as a list, not as a remark or two."""
+
+
+def quiet_levels() -> tuple[list[Window], Floats]:
+    """Windows within which a bike is quiet and prompt, and their probabilities."""
     model = table("model")["quiet"]
-    return np.array(model["levels_mm"]), np.array(model["odds"])
+    return [Window(*pair) for pair in model["levels_mm"]], np.array(model["odds"])
 
 
 def error_levels(failed: int) -> Floats:
@@ -44,11 +49,13 @@ class Update:
 
     def __init__(self, states: States, places: Places) -> None:
         self.states, self.places, self.evidence = states, places, states.evidence
-        self.quiet, self.quiet_odds = quiet_levels()
+        self.windows, self.quiet_odds = quiet_levels()
+        self.quiet = np.array([window.audible_mm for window in self.windows])
         self.errors = error_levels(self.evidence.failed)
         self.blur = self._blur(self.evidence)
         words = self.evidence.words
         self.reading = Reading(states, places, [Spot(w.stage, w.place, w.what, w.side, w.per) for w in words])
+        self.lists = self._lists()
         everywhere = np.array([1.5 if w.place.cog is None and w.what == "clean" else 1.0 for w in words])
         self.weight = repeats([len(w.entries) for w in words]) * everywhere
         self._sort_looks([*self.evidence.looks, *self._card()])
@@ -147,9 +154,32 @@ class Update:
         out = np.repeat(self._looks(sets, offsets)[:, None], len(self.errors), axis=1)
         if not self.reading.spots:
             return out
-        heard = word_chance(self.reading, sets, offsets, quiet, self.quiet[quiet], self.blur)
+        heard, trouble = word_chance(self.reading, sets, offsets, quiet, self.windows[quiet], self.blur)
         for column, error in enumerate(self.errors):
-            out[:, column] += np.log((1 - error) * heard + error * self.reading.mistaken) @ self.weight
+            out[:, column] += self._mixed(heard, trouble, error) @ self.weight
+        return out
+
+    def _mixed(self, heard: Floats, trouble: Floats, error: float) -> Floats:
+        """Log chance of each word by an ear that errs; shape (hypotheses, spots).
+
+        Of a full sweep every word is equally often wrong. Of a list of troubles, what is written down was chosen for
+        being trouble: the fewer of its places a hypothesis troubles, the likelier the rest are slips.
+        """
+        wrong = np.full_like(heard, error)
+        for stage, columns in self.lists:
+            least = table("hearing")["error"]["least_troubled"] if stage == 0 else 0.0
+            share = np.maximum(trouble[:, columns].mean(axis=1, keepdims=True), least)
+            wrong[:, columns] = error / (error + (1 - error) * share)
+        return np.asarray(np.log((1 - wrong) * heard + wrong * self.reading.mistaken))
+
+    def _lists(self) -> list[tuple[int, Ints]]:
+        """Stages whose words are a list of troubles, not a sweep, with the columns of those troubles."""
+        out = []
+        for stage in range(self.evidence.stages):
+            words = [(n, w) for n, w in enumerate(self.evidence.words) if w.stage == stage]
+            troubles = [n for n, w in words if w.what != "clean"]
+            if len(words) >= LISTED and len(troubles) > 0.5 * len(words):
+                out.append((stage, np.array(troubles, dtype=np.intp)))
         return out
 
     def _looks(self, sets: Ints, offsets: Floats) -> Floats:
@@ -195,8 +225,8 @@ class Update:
         out = np.empty((len(sets), len(self.reading.spots)))
         for level in np.unique(quiet):
             rows = quiet == level
-            chance = word_chance(self.reading, sets[rows], offsets[rows], int(level), self.quiet[level], self.blur)
-            out[rows] = np.log((1 - error) * chance + error * self.reading.mistaken) * self.weight
+            chance, trouble = word_chance(self.reading, sets[rows], offsets[rows], int(level), self.windows[level], self.blur)
+            out[rows] = self._mixed(chance, trouble, error) * self.weight
         return out
 
     def unlisted(self) -> float:
@@ -207,12 +237,12 @@ class Update:
 
 
 def word_chance(
-    reading: Reading, sets: Ints, offsets: Floats, quiet: int, quiet_mm: float, blur: Floats
+    reading: Reading, sets: Ints, offsets: Floats, level: int, window: Window, blur: Floats
 ) -> Floats:
     """Chance of each spot's word under each hypothesis, by an ear that does not err; shape (hypotheses, spots)."""
     total, named = _gathered(reading, sets)
     if reading.points:
-        by_total, by_named = reading.curves(quiet, quiet_mm, blur)
+        by_total, by_named = reading.curves(level, window, blur)
         stage, direction, cog = reading.point_places
         at = offsets[:, stage, direction, cog]
         cell = np.clip((at + REACH_MM) / CELL_MM + 0.5, 0, len(GRID) - 1).astype(np.intp)
@@ -221,7 +251,7 @@ def word_chance(
         named = named + by_named.take(cell) @ reading.mix
     total = np.maximum(total, 1e-7)
     clean = np.exp(-total)
-    return np.asarray(np.where(reading.clean, clean, (1 - clean) * np.clip(named, 0, None) / total))
+    return np.where(reading.clean, clean, (1 - clean) * np.clip(named, 0, None) / total), 1 - clean
 
 
 def _gathered(reading: Reading, sets: Ints) -> tuple[Floats, Floats]:
