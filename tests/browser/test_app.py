@@ -2,6 +2,8 @@
 
 import http.client
 import re
+import socket
+import sys
 
 import pytest
 from playwright.sync_api import expect
@@ -144,3 +146,12 @@ def test_the_server_answers_only_to_its_own_names(app_url):
     link.request("GET", "/_stcore/stream", headers={"Host": "elsewhere.example", **upgrade, **key})
     assert link.getresponse().status == 403
     link.close()
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux answers on all of 127.0.0.0/8")
+def test_the_server_listens_on_127_0_0_1_alone(app_url):
+    """127.0.0.2 is this machine too: it answers if the server listens on every address."""
+    port = int(app_url.rpartition(":")[2])
+    socket.create_connection(("127.0.0.1", port), timeout=5).close()
+    with pytest.raises(ConnectionRefusedError):
+        socket.create_connection(("127.0.0.2", port), timeout=5)
