@@ -64,7 +64,7 @@ class _Answer:
         return Advice(
             causes=self._causes(),
             next=first,
-            runners_up=rest[:4],
+            runners_up=_varied(rest),
             offsets=self._offsets(first),
             quiet_mm=round(float(self.situation.weight @ self.situation.quiet_mm / self.situation.weight.sum()), 3),
             clear=round(self.clear, 4),
@@ -189,8 +189,12 @@ class _Answer:
         """Nothing is left, or what was heard is the gear itself and little else could be."""
         stop, situation = table("model")["stop"], self.situation
         harmless = float(situation.weight @ (situation.present & situation.harmless).any(axis=1))
-        enough = stop["clear_after_listening"] if len(self.evidence.since_last_work()) >= stop["listened"] else stop["clear"]
+        enough = stop["clear_after_listening"] if self._clean_since() >= stop["listened"] else stop["clear"]
         return self.clear >= enough or (harmless >= stop["harmless"] and self.clear >= stop["clear_of_harm"])
+
+    def _clean_since(self) -> int:
+        """Places heard clean since the last work."""
+        return sum(word.what == "clean" for word in self.evidence.since_last_work())
 
     def _ride(self, why: str) -> Move:
         minutes = float(table("repairs")["ride"]["minutes"])
@@ -280,6 +284,15 @@ class _Answer:
             return 0.0
         axis, unit = moved_per_unit(self.session.bike)[move.what]
         return unit * move.amount if axis == "index" else 0.0
+
+
+def _varied(moves: tuple[Move, ...], count: int = 4) -> tuple[Move, ...]:
+    """The following best, the best work of hands always among them: looks alone leave one who is not sure stuck."""
+    shown = moves[:count]
+    hands = [move for move in moves if move.kind in ("turned", "fitted")]
+    if hands and not any(move.kind in ("turned", "fitted") for move in shown):
+        shown = (*shown[: count - 1], hands[0])
+    return shown
 
 
 def weighted_band(values: Floats, weight: Floats, share: float = 0.9) -> tuple[float, float]:

@@ -34,7 +34,7 @@ def step(value: Floats, at: float, width: float) -> Floats:
 
 def late(short_mm: Floats, window: Window) -> Rates:
     """A shift for which the pulley stops short of the cog by `short_mm`."""
-    some = 0.97 * step(short_mm, 1.1 * window.prompt_mm, 0.2 * window.prompt_mm)
+    some = 0.97 * step(short_mm, 1.1 * window.prompt_mm, 0.14 * window.prompt_mm)
     far = step(short_mm, 1.1 * window.prompt_mm + 0.85, 0.25)
     return {
         "slow": hazard(some) * (0.75 - 0.6 * far),
@@ -45,13 +45,13 @@ def late(short_mm: Floats, window: Window) -> Rates:
 
 def overshot(beyond_mm: Floats, window: Window) -> Rates:
     """A shift for which the pulley runs beyond the cog by `beyond_mm`."""
-    return {"too_far": hazard(0.9 * step(beyond_mm, 1.9 * window.prompt_mm + 0.35, 0.3 * window.prompt_mm + 0.08))}
+    return {"too_far": hazard(0.8 * step(beyond_mm, 1.9 * window.prompt_mm + 0.65, 0.4))}
 
 
 def off_centre(offset_mm: Floats, window: Window) -> Rates:
     """Pedalling with the pulley `offset_mm` inboard (+) of the cog."""
     size = np.abs(offset_mm)
-    noise = hazard(0.88 * step(size, 1.1 * window.quiet_mm, 0.22 * window.quiet_mm))
+    noise = hazard(0.88 * step(size, 1.1 * window.quiet_mm, 0.15 * window.quiet_mm))
     inboard = offset_mm > 0
     return {
         "rattle_inboard": noise * inboard,
@@ -63,7 +63,7 @@ def off_centre(offset_mm: Floats, window: Window) -> Rates:
 def shift_rates(offset_mm: Floats, window: Window, inboard: bool) -> Rates:
     """A shift to a larger (`inboard`) or smaller cog that leaves the pulley `offset_mm` inboard (+) of it."""
     along = offset_mm if inboard else -offset_mm
-    rough = hazard(0.5 * step(np.abs(offset_mm), 1.7 * window.quiet_mm, 0.25 * window.quiet_mm))
+    rough = hazard(0.2 * step(np.abs(offset_mm), 1.7 * window.quiet_mm, 0.25 * window.quiet_mm))
     return {**late(-along, window), **overshot(along, window), "poor": rough}
 
 

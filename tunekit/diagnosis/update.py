@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tunekit.data import table
-from tunekit.diagnosis.evidence import Evidence, Look
+from tunekit.diagnosis.evidence import Evidence, Look, Word
 from tunekit.diagnosis.forward import Window
 from tunekit.diagnosis.looks import Numbers, YesNo, known, log_density
 from tunekit.diagnosis.places import Places
@@ -57,10 +57,16 @@ class Update:
         self.reading = Reading(states, places, [Spot(w.stage, w.place, w.what, w.side, w.per) for w in words])
         self.lists = self._lists()
         everywhere = np.array([1.5 if w.place.cog is None and w.what == "clean" else 1.0 for w in words])
-        self.weight = repeats([len(w.entries) for w in words]) * everywhere
+        self.weight = repeats([len(w.entries) for w in words]) * everywhere * self._together(words)
         self._sort_looks([*self.evidence.looks, *self._card()])
         if words or self.evidence.looks:
             states.log_odds[self._silent()] += np.log(table("model")["silence"]["odds"])
+
+    def _together(self, words: list[Word]) -> Floats:
+        """Weight of words of one moment in one stage: what the model misses, it misses on all cogs alike."""
+        kinds = [(w.stage, w.place.moment) for w in words]
+        power = float(table("hearing")["error"]["together"])
+        return np.array([kinds.count(kind) ** (power - 1) for kind in kinds])
 
     def _silent(self) -> NDArray[np.bool_]:
         """Settings that neither a word nor a look of the log could have shown; shape (settings,)."""
