@@ -1,8 +1,8 @@
 """What went wrong, in one sentence a mechanic can act on.
 
-    TunekitError            anything the user can put right
-      SessionError          a session file, a bike or a log entry
-      PlanError             a run plan
+TunekitError            anything the user can put right
+  SessionError          a session file, a bike or a log entry
+  PlanError             a run plan
 """
 
 from collections.abc import Iterable

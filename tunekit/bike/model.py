@@ -65,7 +65,9 @@ class RearDerailleur(Part):
     @model_validator(mode="after")
     def _cable_needs_pull(self) -> Self:
         if self.actuation == "cable" and (self.cable_ratio is None or self.lever_pull_mm is None):
-            raise ValueError("needs cable_ratio and lever_pull_mm when its actuation is cable; add both figures")
+            raise ValueError(
+                "needs cable_ratio and lever_pull_mm when its actuation is cable; add both figures"
+            )
         return self
 
 
@@ -114,7 +116,9 @@ class Chain(Part):
     @classmethod
     def _even(cls, links: int | None) -> int | None:
         if links is not None and links % 2:
-            raise ValueError("must be an even number of links, since an inner link joins an outer one; count again")
+            raise ValueError(
+                "must be an even number of links, since an inner link joins an outer one; count again"
+            )
         return links
 
 

@@ -17,7 +17,9 @@ MAX_BYTES = 2_000_000
 def session_from_text(text: str | bytes) -> Session:
     """A session from the file's text; raises SessionError with one line that names the field."""
     if len(text) > MAX_BYTES:
-        raise SessionError(f"file must be smaller than 2 MB (got {len(text) / 1e6:.0f} MB); choose a session file.")
+        raise SessionError(
+            f"file must be smaller than 2 MB (got {len(text) / 1e6:.0f} MB); choose a session file."
+        )
     try:
         raw = json.loads(text)
     except UnicodeDecodeError:
@@ -25,7 +27,11 @@ def session_from_text(text: str | bytes) -> Session:
     except RecursionError:
         raise SessionError("file must be a session (got endless nesting); choose a session file.") from None
     except ValueError as error:
-        at = f"line {error.lineno}, column {error.colno}" if isinstance(error, json.JSONDecodeError) else "an unknown place"
+        at = (
+            f"line {error.lineno}, column {error.colno}"
+            if isinstance(error, json.JSONDecodeError)
+            else "an unknown place"
+        )
         raise SessionError(
             f"file must be whole JSON (it breaks at {at}); open another copy or save the session again."
         ) from None
@@ -33,7 +39,9 @@ def session_from_text(text: str | bytes) -> Session:
         raise SessionError("tunekit_session is missing, so this is not a session file; choose another file.")
     version = raw["tunekit_session"]
     if isinstance(version, int) and version > VERSION:
-        raise SessionError(f"tunekit_session must be {VERSION} (got {shown(version)}); update the tool to open this file.")
+        raise SessionError(
+            f"tunekit_session must be {VERSION} (got {shown(version)}); update the tool to open this file."
+        )
     try:
         session = Session.model_validate_json(text)
     except ValidationError as error:
@@ -54,9 +62,13 @@ def load_session(path: str | os.PathLike[str]) -> Session:
             content = file.read(MAX_BYTES + 1)
             if len(content) > MAX_BYTES:
                 size = Path(path).stat().st_size / 1e6
-                raise SessionError(f"file must be smaller than 2 MB (got {size:.0f} MB); choose a session file.")
+                raise SessionError(
+                    f"file must be smaller than 2 MB (got {size:.0f} MB); choose a session file."
+                )
     except OSError as error:
-        raise SessionError(f"{path} cannot be read ({error.strerror}); check the name and try again.") from None
+        raise SessionError(
+            f"{path} cannot be read ({error.strerror}); check the name and try again."
+        ) from None
     return session_from_text(content)
 
 

@@ -10,14 +10,17 @@ from tunekit.bike.model import Part, Teeth
 from tunekit.session import vocabulary as words
 
 RimReadings = Annotated[
-    tuple[float, float, float, float], Field(strict=False, description="12, 3, 6 and 9 o'clock, mm gauge to rim")
+    tuple[float, float, float, float],
+    Field(strict=False, description="12, 3, 6 and 9 o'clock, mm gauge to rim"),
 ]
 
 
 class Entry(Part):
     """Base of every entry: when it happened."""
 
-    at: Annotated[AwareDatetime, Field(strict=False)] = Field(default_factory=lambda: datetime.now(UTC).replace(microsecond=0))
+    at: Annotated[AwareDatetime, Field(strict=False)] = Field(
+        default_factory=lambda: datetime.now(UTC).replace(microsecond=0)
+    )
 
 
 class Told(Entry):
@@ -52,7 +55,9 @@ class Measured(Entry):
     def _value_fits(self) -> Self:
         four = isinstance(self.value, tuple)
         if four != (self.what == "hanger_rim_mm"):
-            raise ValueError("takes four readings for hanger_rim_mm and one number otherwise; correct the value")
+            raise ValueError(
+                "takes four readings for hanger_rim_mm and one number otherwise; correct the value"
+            )
         if self.what in words.YES_NO and self.value not in (0, 1):
             raise ValueError(f"needs 1 (yes) or 0 (no) for {self.what}; enter one of the two")
         return self
@@ -68,7 +73,9 @@ class Turned(Entry):
     @model_validator(mode="after")
     def _amount_given(self) -> Self:
         if self.amount is None and self.what != "hanger":
-            raise ValueError(f"needs an amount for {self.what}; enter how far it was turned, signed by its effect")
+            raise ValueError(
+                f"needs an amount for {self.what}; enter how far it was turned, signed by its effect"
+            )
         return self
 
 
