@@ -1,6 +1,50 @@
-"""Property tests judge answers, not the clock: two busy cores are no reason to fail."""
+"""What all tests share: the property tests' settings, and the browser, whose tests run last."""
 
+import os
+import shutil
+from pathlib import Path
+
+import pytest
 from hypothesis import settings
 
+# Property tests judge answers, not the clock: two busy cores are no reason to fail.
+# CI draws the same cases each time.
 settings.register_profile("workshop", deadline=None)
-settings.load_profile("workshop")
+settings.register_profile("ci", deadline=None, derandomize=True, database=None, print_blob=True)
+settings.load_profile("ci" if os.environ.get("CI") else "workshop")
+
+CHROMIUM_FLAGS = (
+    "--no-sandbox",  # root in CI
+    "--disable-dev-shm-usage",  # small /dev/shm in containers
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Browser tests last, so that the quick ones speak first."""
+    items.sort(key=lambda item: item.get_closest_marker("browser") is not None)
+
+
+def chromium() -> str:
+    """The system's Chromium; skips with the reason, or fails where CI promises one."""
+    found = os.environ.get("TUNEKIT_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
+    if found and Path(found).exists():
+        return found
+    reason = "no Chromium here: install it, or set TUNEKIT_CHROMIUM to its path"
+    return pytest.fail(reason) if os.environ.get("CI") else pytest.skip(reason)
+
+
+@pytest.fixture(scope="session")
+def browser():
+    path = chromium()
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        started = playwright.chromium.launch(executable_path=path, headless=True, args=list(CHROMIUM_FLAGS))
+        yield started
+        started.close()

@@ -21,9 +21,6 @@ from tunekit.session.store import ConflictError, Store
 
 pytestmark = [
     pytest.mark.slow,
-    pytest.mark.skipif(
-        "'slow' not in config.getoption('markexpr')", reason="a long run: choose it with -m slow"
-    ),
     pytest.mark.skipif(sys.platform == "win32", reason="fork and SIGKILL are POSIX's"),
 ]
 KILLS = int(os.environ.get("TUNEKIT_KILLS", "10000"))

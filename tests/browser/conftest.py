@@ -1,7 +1,6 @@
 """The app in a real Chromium: one server and one browser for all tests, a fresh page for each."""
 
 import os
-import shutil
 import socket
 import subprocess
 import sys
@@ -11,29 +10,10 @@ import urllib.request
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, expect, sync_playwright
+from playwright.sync_api import Page, expect
 
 ROOT = Path(__file__).parents[2]
-FLAGS = (
-    "--no-sandbox",  # root in CI
-    "--disable-dev-shm-usage",  # small /dev/shm in containers
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-)
 PHONE = {"width": 360, "height": 740}
-
-
-def chromium() -> str:
-    """The system's Chromium; skips with the reason, or fails where CI promises one."""
-    found = os.environ.get("TUNEKIT_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
-    if found and Path(found).exists():
-        return found
-    reason = "no Chromium here: install it, or set TUNEKIT_CHROMIUM to its path"
-    return pytest.fail(reason) if os.environ.get("CI") else pytest.skip(reason)
 
 
 def free_port() -> int:
@@ -53,15 +33,6 @@ def wait_for(url: str, server: subprocess.Popen, log: Path) -> None:
         except (urllib.error.URLError, OSError):
             time.sleep(0.1)
     pytest.fail(f"the app did not start:\n{log.read_text()}")
-
-
-@pytest.fixture(scope="session")
-def browser():
-    path = chromium()
-    with sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=path, headless=True, args=list(FLAGS))
-        yield started
-        started.close()
 
 
 @pytest.fixture(scope="session")

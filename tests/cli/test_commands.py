@@ -176,6 +176,27 @@ def test_runs_plans_from_one_line(run, tmp_path: Path) -> None:
     assert max(map(len, words.out.splitlines())) <= 80
 
 
+def test_runs_writes_its_sheet_to_the_named_file(run, tmp_path: Path) -> None:
+    plan, out = tmp_path / "plan.toml", tmp_path / "sheet.html"
+    plan.write_text('starter = "road"\n', encoding="utf-8")
+    told = run("runs", plan, "-o", out, "--json")
+    assert told.code == 0
+    page = out.read_text(encoding="utf-8")
+    assert told.json["title"] in page
+    for junction in told.json["junctions"]:
+        assert junction["label"] in page
+    assert "<script" not in page
+
+
+def test_runs_never_writes_over_its_plan(run, tmp_path: Path) -> None:
+    plan = tmp_path / "plan.toml"
+    plan.write_text('starter = "road"\n', encoding="utf-8")
+    refused = run("runs", plan, "-o", plan)
+    assert refused.code == 2
+    assert "--out must not be" in refused.err
+    assert plan.read_text(encoding="utf-8") == 'starter = "road"\n'
+
+
 def test_steps_and_advise_answer_as_the_library_does(run, session_file: Path) -> None:
     session = tunekit.load_session(session_file)
     walk = run("steps", session_file, "--json").json

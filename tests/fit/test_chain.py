@@ -57,7 +57,7 @@ def test_rear_suspension_is_measured_at_the_longest_chainstay() -> None:
     assert any("let the spring out" in note for note in advice.notes)
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(any_bike())
 def test_every_answer_is_even_and_inside_its_window(bike: Bike) -> None:
     advice = size_chain(bike)

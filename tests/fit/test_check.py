@@ -165,7 +165,7 @@ def test_a_hopeless_angle_is_answered_with_a_move_that_levels_the_worst_two() ->
     assert moved.value == pytest.approx(best, abs=0.06)
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(any_bike())
 def test_any_bike_is_answered_in_whole_sentences_and_finite_numbers(bike: Bike) -> None:
     for found in check_fit(bike).findings:
@@ -176,7 +176,7 @@ def test_any_bike_is_answered_in_whole_sentences_and_finite_numbers(bike: Bike) 
         assert set(found.gears) <= {(ring, cog) for ring in bike.rings for cog in bike.cogs}
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(any_bike())
 def test_a_smaller_largest_cog_never_makes_capacity_worse(bike: Bike) -> None:
     if len(bike.cogs) < 2:

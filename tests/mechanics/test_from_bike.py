@@ -83,7 +83,7 @@ def any_bike(draw: st.DrawFn) -> Bike:
 
 
 @given(bike=any_bike())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 def test_any_bike_gets_finite_paths_or_one_sentence(bike: Bike) -> None:
     said = ""
     try:

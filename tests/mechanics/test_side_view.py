@@ -52,7 +52,7 @@ def views(draw: st.DrawFn) -> SideView:
 
 
 @given(view=views())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_a_solved_cage_angle_gives_back_the_chain_to_1e_8_links(view: SideView) -> None:
     band = swing_band(view, (0, 9))
     lengths = np.arange(np.ceil(band.shortest_links.min()), np.floor(band.slack_links.max()) + 1)
@@ -65,7 +65,7 @@ def test_a_solved_cage_angle_gives_back_the_chain_to_1e_8_links(view: SideView) 
 
 
 @given(view=views())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_everything_solved_is_a_number(view: SideView) -> None:
     band = swing_band(view, (0, 15))
     lengths = np.arange(np.ceil(band.shortest_links.min()), np.ceil(band.slack_links.max()) + 4)
@@ -75,7 +75,7 @@ def test_everything_solved_is_a_number(view: SideView) -> None:
 
 
 @given(view=views())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_a_longer_chain_swings_the_cage_back_and_a_longer_chainstay_forward(view: SideView) -> None:
     band = swing_band(view, (0, 8))
     lengths = np.arange(np.ceil(band.shortest_links.max()), np.floor(band.longest_links.min()) + 1)
@@ -86,7 +86,7 @@ def test_a_longer_chain_swings_the_cage_back_and_a_longer_chainstay_forward(view
 
 
 @given(view=views())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_flags_say_what_the_geometry_shows(view: SideView) -> None:
     """Stretched: too few teeth on the guide pulley; touching: the fold is lower than a chain's plates."""
     band, limits = swing_band(view), table("geometry")["side_view"]

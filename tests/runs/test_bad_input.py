@@ -57,7 +57,7 @@ def test_a_device_nowhere_reachable(road: RunPlan) -> None:
 def test_negative_length() -> None:
     with pytest.raises(PlanError) as caught:
         plan_from_text('starter = "road"\nmeasured = [{between = ["stem", "head_tube"], mm = -5}]')
-    assert str(caught.value).startswith("sections[4].mm must be at least 0")
+    assert str(caught.value).startswith("sections[4].mm must be at least 0 (")
     assert str(caught.value).endswith("(got -5); correct the number.")
 
 

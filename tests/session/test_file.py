@@ -70,7 +70,7 @@ BAD = {
     "negative length": (
         "bike.frame",
         {"chainstay_mm": -410},
-        r"chainstay_mm must be at least 200(\.0)? \(got -410",
+        r"chainstay_mm must be at least 200 \(got -410",
     ),
     "a word for a number": (
         "bike.frame",
@@ -207,7 +207,7 @@ def test_a_missing_file_is_named(tmp_path):
         load_session(tmp_path / "none.json")
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(session=sessions())
 @example(session=Session(title="=1+1\n\"'<script>", bike=Bike(rings=(34,), cogs=(11, 12))))
 def test_export_then_import_is_identity(session):

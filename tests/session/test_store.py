@@ -355,7 +355,5 @@ def test_any_order_of_work_keeps_the_log(tmp_path):
     Bench.folder = tmp_path
     run_state_machine_as_test(
         Bench,
-        settings=settings(
-            max_examples=12, stateful_step_count=12, deadline=None, suppress_health_check=list(HealthCheck)
-        ),
+        settings=settings(max_examples=12, stateful_step_count=12, suppress_health_check=list(HealthCheck)),
     )

@@ -1,8 +1,6 @@
 """The hand-over sheet: self-contained, safe, complete, and printable on both papers."""
 
-import os
 import re
-import shutil
 from html.parser import HTMLParser
 
 import pytest
@@ -124,27 +122,19 @@ def test_the_motor_s_cautions_stand_on_an_electronic_bike_s_sheet_only() -> None
 
 @pytest.mark.browser
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_a_sheet_prints_without_cutting_anything_off(paper: str) -> None:
+def test_a_sheet_prints_without_cutting_anything_off(paper: str, browser) -> None:
     """At the paper's printable width nothing reaches past the edge, and every page is of that paper."""
-    sync_api = pytest.importorskip("playwright.sync_api")
-    chromium = os.environ.get("TUNEKIT_CHROMIUM") or shutil.which("chromium")
-    if not chromium:
-        assert not os.environ.get("CI"), "CI needs Chromium"
-        pytest.skip("no Chromium here")
     width_px = {"A4": 210, "Letter": 215.9}[paper] - 28
-    with sync_api.sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=chromium, args=["--no-sandbox", "--disable-gpu"])
-        page = browser.new_page(viewport={"width": int(width_px * 96 / 25.4), "height": 1000})
-        page.emulate_media(media="print")
-        page.set_content(sheet_html(SESSIONS["01-teapot-new-derailleur"]))
-        wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-        pdf = page.pdf(format=paper)
-        page.set_viewport_size({"width": 360, "height": 800})
-        page.emulate_media(media="screen")
-        wide_on_a_phone = page.evaluate(
-            "document.documentElement.scrollWidth - document.documentElement.clientWidth"
-        )
-        browser.close()
+    beyond = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+    page = browser.new_page(viewport={"width": int(width_px * 96 / 25.4), "height": 1000})
+    page.emulate_media(media="print")
+    page.set_content(sheet_html(SESSIONS["01-teapot-new-derailleur"]))
+    wide = page.evaluate(beyond)
+    pdf = page.pdf(format=paper)
+    page.set_viewport_size({"width": 360, "height": 800})
+    page.emulate_media(media="screen")
+    wide_on_a_phone = page.evaluate(beyond)
+    page.close()
     assert wide <= 0
     assert wide_on_a_phone <= 0
     box = re.search(rb"/MediaBox\s*\[\s*0 0 ([\d.]+) ([\d.]+)", pdf)

@@ -6,6 +6,7 @@ TunekitError            anything the user can put right
 """
 
 from collections.abc import Iterable
+from typing import Any
 
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
@@ -79,6 +80,14 @@ def _path(details: ErrorDetails) -> str:
     return path or "file"
 
 
+def _whole(bounds: dict[str, Any]) -> dict[str, Any]:
+    """A rule's bounds without idle decimals: 0, not 0.0."""
+    return {
+        name: int(value) if isinstance(value, float) and value.is_integer() else value
+        for name, value in bounds.items()
+    }
+
+
 def one_sentence(error: ValidationError) -> str:
     """The first problem of a pydantic error as: field, rule, value, what to do."""
     details = error.errors(include_url=False)[0]
@@ -87,7 +96,7 @@ def one_sentence(error: ValidationError) -> str:
         rule, _, remedy = str(context["error"]).partition("; ")
     else:
         rule, remedy = _RULES.get(kind, (details["msg"][:1].lower() + details["msg"][1:], "correct it"))
-        rule = rule.format(**context) if "{" in rule and kind in _RULES else rule
+        rule = rule.format(**_whole(context)) if kind in _RULES else rule
     value = details["input"]
     is_table = isinstance(value, dict) or hasattr(value, "model_fields")
     got = "" if kind in _NO_VALUE or is_table else f" (got {shown(value)})"

@@ -5,6 +5,7 @@ defaults are typical for the class and are marked so in the starter table.
 """
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Annotated, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
@@ -131,7 +132,7 @@ class Wheel(Part):
 
 
 def _increasing(teeth: Sequence[int]) -> bool:
-    return all(a < b for a, b in zip(teeth, teeth[1:], strict=False))
+    return all(a < b for a, b in pairwise(teeth))
 
 
 class Bike(Part):

@@ -12,6 +12,10 @@ from tunekit.cli.shell import File, Json, Seed, show
 
 def runs(
     plan: Annotated[Path, typer.Argument(metavar="PLAN", help="The run plan, TOML or JSON.")],
+    out: Annotated[
+        Path | None,
+        typer.Option("-o", "--out", metavar="OUT.html", help="Also write the run sheet, a page to print."),
+    ] = None,
     json: Json = False,
 ) -> None:
     """Wires and cables through a frame.
@@ -22,7 +26,22 @@ def runs(
     from tunekit.runs import load_plan, plan_runs
     from tunekit.show.text.runs import runs_text
 
-    show(plan_runs(load_plan(plan)), runs_text, json)
+    read = load_plan(plan)
+    planned = plan_runs(read)
+    if out is not None:
+        from tunekit.show.runs_sheet import runs_html
+
+        _write_page(runs_html(read, planned), out, beside=plan)
+    show(planned, runs_text, json)
+
+
+def _write_page(page: str, out: Path, beside: Path) -> None:
+    """Write the page whole or not at all, but never over the file that it was made from."""
+    from tunekit.session.file import write_whole
+
+    if out.resolve() == beside.resolve():
+        raise TunekitError(f"--out must not be the file it is made from (got {out}); choose another name.")
+    write_whole(page, out)
 
 
 def steps(
@@ -57,12 +76,9 @@ def sheet(
 
     One HTML file without scripts: bike, findings, chain, settings, log and cautions, for A4 and Letter.
     """
-    from tunekit.session.file import write_whole
     from tunekit.show.sheet import sheet_html
 
-    if out.resolve() == file.resolve():
-        raise TunekitError(f"--out must not be the session file (got {out}); choose another name.")
-    write_whole(sheet_html(load_session(file)), out)
+    _write_page(sheet_html(load_session(file)), out, beside=file)
     show({"path": out}, lambda _: f"{out}: the hand-over sheet", json)
 
 

@@ -16,7 +16,7 @@ def table(name: str) -> dict[str, Any]:
 
 
 def phrase(room: str, key: str, **values: object) -> str:
-    """The sentence `key` (dots step into sub-tables) of `data/words/ROOM.toml`, its {gaps} filled from `values`.
+    """The sentence `key` (dots step into sub-tables) of `data/words/ROOM.toml`, its {gaps} filled.
 
     Raises KeyError when the sentence or one of its gaps is missing.
     """

@@ -78,7 +78,7 @@ def save_session(session: Session, path: str | os.PathLike[str]) -> None:
 
 
 def write_whole(text: str, path: str | os.PathLike[str]) -> None:
-    """Write a text file atomically, keeping the old one's permissions and any link to it. Raises SessionError."""
+    """Write a text file atomically, keeping the old one's permissions and links; raises SessionError."""
     target = Path(os.path.realpath(path))
     temporary: str | None = None
     try:

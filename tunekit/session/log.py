@@ -105,7 +105,7 @@ _adapter: TypeAdapter[LogEntry] = TypeAdapter(LogEntry)
 
 
 def make_entry(kind: str, **fields: object) -> LogEntry:
-    """A checked entry of that kind; raises SessionError with one sentence. Fields that are None are left out."""
+    """A checked entry of that kind, fields that are None left out; raises SessionError with one sentence."""
     given = {name: value for name, value in fields.items() if value is not None}
     try:
         return _adapter.validate_python({"kind": kind, **given})

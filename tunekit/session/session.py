@@ -1,7 +1,7 @@
 """A session is a bike and a log; everything else is computed from those two."""
 
 from collections.abc import Iterable
-from typing import Annotated, Literal, Self
+from typing import Annotated, Final, Literal, Self
 
 from pydantic import Field
 
@@ -9,7 +9,7 @@ from tunekit.bike.errors import SessionError, shown
 from tunekit.bike.model import Bike, Part
 from tunekit.session.log import Fitted, Heard, LogEntry, Measured
 
-VERSION = 1
+VERSION: Final = 1
 MAX_ENTRIES = 5000
 
 
@@ -22,7 +22,7 @@ class Session(Part):
     log: Annotated[tuple[LogEntry, ...], Field(strict=False, max_length=MAX_ENTRIES)] = ()
 
     def with_entry(self, entry: LogEntry) -> Self:
-        """The session with one more entry; raises SessionError when the bike lacks the entry's cog or ring."""
+        """The session with one more entry; raises SessionError when the bike lacks its cog or ring."""
         check_entry(self.bike, entry)
         return self.model_copy(update={"log": (*self.log, entry)})
 
@@ -31,14 +31,15 @@ class Session(Part):
         return self.model_copy(update={"log": self.log[:-1]})
 
     def on_bike(self, bike: Bike) -> Self:
-        """The session with another bike; raises SessionError when the log speaks of a cog or ring it lacks."""
+        """The session with another bike; raises SessionError when it lacks a cog or ring of the log."""
         check_log(bike, self.log)
         return self.model_copy(update={"bike": bike})
 
 
 def _lacks(place: str, part: str, teeth: int, has: tuple[int, ...]) -> SessionError:
     return SessionError(
-        f"{place}{part} must be one of the bike's {part}s, {shown(has)} (got {teeth}); correct the {part} or the bike."
+        f"{place}{part} must be one of the bike's {part}s, {shown(has)} (got {teeth}); "
+        f"correct the {part} or the bike."
     )
 
 

@@ -35,8 +35,8 @@ MeasuredNumber = Literal[
 ]  # fmt: skip
 MeasuredYesNo = Literal[
     "cable_drag", "cable_slack", "cable_taut", "cable_frayed", "housing_pulls_tight", "reaches_by_hand",
-    "limit_touches", "pivots_spring_back", "cage_springs_back", "cage_wags", "stiff_link", "worn_cog", "cogs_move",
-    "freehub_turns_free", "pulley_turns_free", "lockring_tight", "wheel_seated", "lever_clicks",
+    "limit_touches", "pivots_spring_back", "cage_springs_back", "cage_wags", "stiff_link", "worn_cog",
+    "cogs_move", "freehub_turns_free", "pulley_turns_free", "lockring_tight", "wheel_seated", "lever_clicks",
     "front_cable_drag", "front_cable_slack", "front_cable_taut", "front_limit_touches", "front_cage_wags",
     "ring_runs_true", "connectors_seated", "lever_cell_ok", "derailleur_button_works",
     # The set-up walk; checked_... are the do-and-confirm list before handing over.
@@ -47,15 +47,16 @@ MeasuredYesNo = Literal[
 Measured = Literal[MeasuredNumber, MeasuredYesNo, "hanger_rim_mm"]
 
 Turned = Literal[
-    "rear_barrel", "rear_micro_adjust", "high_limit", "low_limit", "b_screw", "front_barrel", "front_micro_adjust",
-    "front_high_limit", "front_low_limit", "front_height_mm", "front_angle_deg", "hanger",
+    "rear_barrel", "rear_micro_adjust", "high_limit", "low_limit", "b_screw", "front_barrel",
+    "front_micro_adjust", "front_high_limit", "front_low_limit", "front_height_mm", "front_angle_deg",
+    "hanger",
 ]  # fmt: skip
 
 Fitted = Literal[
-    "chain", "cassette", "cog", "cog_spacer", "rings", "ring_bolts", "rear_cable", "rear_cable_slack", "front_cable",
-    "front_cable_slack", "hanger", "rear_derailleur", "rear_pivots", "front_derailleur", "front_clamp",
-    "guide_pulley", "pulleys", "lever", "wheel", "freehub", "chain_route", "stiff_link", "bent_link",
-    "joining_link", "lockring", "connectors", "wire", "battery", "lever_cell", "motor_reset",
+    "chain", "cassette", "cog", "cog_spacer", "rings", "ring_bolts", "rear_cable", "rear_cable_slack",
+    "front_cable", "front_cable_slack", "hanger", "rear_derailleur", "rear_pivots", "front_derailleur",
+    "front_clamp", "guide_pulley", "pulleys", "lever", "wheel", "freehub", "chain_route", "stiff_link",
+    "bent_link", "joining_link", "lockring", "connectors", "wire", "battery", "lever_cell", "motor_reset",
 ]  # fmt: skip
 
 Walk = Literal[
