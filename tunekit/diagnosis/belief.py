@@ -31,7 +31,9 @@ SAME_CAUSE = 2
 """At most so many parents that name the same causes, so that one cause in many sizes does not crowd out the rest."""
 REFINED = 16
 """How many of the best are refined in size."""
-KEPT = 320
+ADDITIONS = 90
+"""Settings that go on being added after the first round: those that helped most."""
+KEPT = 200
 MOST_UNLISTED = 1.0
 """Log odds at which "something else" is capped, so that what is on the list can always come back."""
 ENOUGH = 0.004
@@ -96,18 +98,15 @@ class _Search:
         self.scores = np.concatenate([self.scores, scores])
 
     def complete(self, rows: Ints) -> None:
-        """Weigh known hypotheses at every level of the quiet window."""
+        """Weigh known hypotheses at every level of the quiet window and of hearing error."""
         for level in range(len(self.log_quiet)):
-            missing = rows[np.isneginf(self.scores[rows, level])]
-            if len(missing):
-                self.scores[missing, level] = self._log_weight(self.sets[missing], level)
+            self.scores[rows, level] = self._log_weight(self.sets[rows], level, exact=True)
 
-    def _log_weight(self, sets: Ints, level: int) -> Floats:
+    def _log_weight(self, sets: Ints, level: int, exact: bool = False) -> Floats:
         prior = self.states.log_odds[sets].sum(axis=1) + self.log_quiet[level]
         faults = (self.states.log_odds[sets] != 0).sum(axis=1)
         prior += self.by_count[faults]
-        chance = log_sum(self.update.log_likelihood(sets, level), axis=1)
-        return np.asarray(prior + chance - np.log(len(self.update.errors)))
+        return np.asarray(prior + self.update.log_likelihood(sets, level, exact))
 
     def best(self, rows: Ints, count: int) -> Ints:
         """The best of these hypotheses, at most SAME_CAUSE of them naming the same causes."""
@@ -132,6 +131,13 @@ class _Search:
         quiet = np.repeat(self.scores[parents].argmax(axis=1), len(additions))
         sets[:, 0] = added
         return np.sort(sets[free], axis=1), quiet[free]
+
+    def helpful(self, rows: Ints, additions: Ints) -> Ints:
+        """The settings that occur in the best of these hypotheses."""
+        order = rows[np.argsort(-self.scores[rows].max(axis=1), kind="stable")]
+        seen = dict.fromkeys(self.sets[order].ravel().tolist())
+        wanted = [n for n in seen if n][:ADDITIONS]
+        return np.intersect1d(additions, np.array(wanted, dtype=np.intp))
 
     def neighbours(self, parents: Ints) -> tuple[Ints, Ints]:
         """Each parent with one setting exchanged for another size from the same group."""
@@ -191,6 +197,7 @@ def _grow(search: _Search) -> bool:
         known = len(search.sets)
         search.weigh(*search.grown(search.best(front, parents), coarse))
         front = np.arange(known, len(search.sets))
+        coarse = search.helpful(front, coarse)
         if not len(front):
             return True
         gained = log_sum(search.scores[front]) - log_sum(search.scores[:known])

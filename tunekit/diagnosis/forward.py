@@ -63,7 +63,7 @@ def off_centre(offset_mm: Floats, window: Window) -> Rates:
 def shift_rates(offset_mm: Floats, window: Window, inboard: bool) -> Rates:
     """A shift to a larger (`inboard`) or smaller cog that leaves the pulley `offset_mm` inboard (+) of it."""
     along = offset_mm if inboard else -offset_mm
-    rough = hazard(0.2 * step(np.abs(offset_mm), 1.7 * window.quiet_mm, 0.25 * window.quiet_mm))
+    rough = hazard(0.3 * step(np.abs(offset_mm), 1.7 * window.quiet_mm, 0.25 * window.quiet_mm))
     return {**late(-along, window), **overshot(along, window), "poor": rough}
 
 

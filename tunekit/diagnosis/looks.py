@@ -48,8 +48,8 @@ class YesNo:
     def _shows(self, look: Look) -> Floats:
         """Rate with which each setting makes the look show its bad answer; shape (settings,)."""
         states, causes = self.states, table("causes")
-        finds = {name: float(row.get("finds", {}).get(look.what, 0.0)) for name, row in causes.items()}
-        chance = np.array([finds.get(s.cause, 0.0) for s in states.settings])
+        chance = np.array([row.get("finds", {}).get(look.what, 0.0) for row in causes.values()] + [0.0])
+        chance = chance[states.cause]
         if look.cog is not None:
             place = states.bike.cogs.index(look.cog)
             chance[(states.cog >= 0) & (states.cog != place)] = 0

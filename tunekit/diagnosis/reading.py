@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter1d
 
 from tunekit.data import table
 from tunekit.diagnosis import forward, hearing
@@ -17,7 +16,7 @@ from tunekit.diagnosis.states import BUTTONS, FRONT_AXES, States
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
-REACH_MM, CELL_MM = 6.0, 0.03
+REACH_MM, CELL_MM = 6.0, 0.04
 GRID = np.arange(-REACH_MM, REACH_MM + CELL_MM / 2, CELL_MM)
 MOMENTS = ("to_larger_cog", "to_smaller_cog", "to_larger_ring", "to_smaller_ring", "pedalling", "pedalling_hard",
            "backpedalling", "coasting", "over_bumps")  # fmt: skip
@@ -77,6 +76,7 @@ class Reading:
             self._add_axes()
             self._plan_offsets()
         self.total, self.named = self.total.astype(np.float32), self.named.astype(np.float32)
+        self.speaks = (self.total != 0).any(axis=1)
 
     # --- causes of the table ---------------------------------------------------------------------------------------
 
@@ -237,80 +237,90 @@ class Reading:
             parts.append({word: rate * shares[:, ring] for word, rate in forward.cage_rubs(outward, large).items()})
         return parts
 
-    # --- the pulley's offset ------------------------------------------------------------------------------------------------
+    # --- the pulley's offset ---------------------------------------------------------------------------------------
 
     def _plan_offsets(self) -> None:
-        """List the (stage, direction, cog, kind, word) at which a hypothesis' offset must be looked up."""
-        keys: dict[tuple[int, int, int, str, int], int] = {}
-        parts: list[tuple[int, int, float]] = []
-        words: dict[tuple[str, str | None, str | None], int] = {}
+        """List the points (stage, direction, cog, curve) at which a hypothesis' offset must be looked up, by spot."""
+        self._words = list(dict.fromkeys((s.what, s.side, s.per) for s in self.spots))
+        self._curve_keys: dict[tuple[int, str, int, bool, int], int] = {}
+        points: list[tuple[int, int, int, int, float]] = []
+        starts, columns = [], []
         for number, spot in enumerate(self.spots):
-            word = words.setdefault((spot.what, spot.side, spot.per), len(words))
-            for direction, cog, kind, weight in self._offsets_of(spot.place):
-                key = (spot.stage, direction, cog, kind, word)
-                parts.append((keys.setdefault(key, len(keys)), number, weight))
-        self.points = len(keys)
-        self._point_keys = list(keys)
-        self.point_places = tuple(np.array([key[i] for key in keys], dtype=np.intp) for i in range(3))
-        self._point_words = list(words)
-        self.mix = np.zeros((self.points, len(self.spots)), dtype=np.float32)
-        for point, number, weight in parts:
-            self.mix[point, number] += weight
+            word = self._words.index((spot.what, spot.side, spot.per))
+            parts = self._offsets_of(spot.place)
+            if parts:
+                starts.append(len(points))
+                columns.append(number)
+            for direction, cog, kind, weight in parts:
+                key = (spot.stage, kind, direction, self._is_last(kind, direction, cog), word)
+                points.append((spot.stage, direction, cog, self._curve_keys.setdefault(key, len(self._curve_keys)), weight))
+        self.points = len(points)
+        self.starts, self.columns = np.array(starts, dtype=np.intp), np.array(columns, dtype=np.intp)
+        stage, direction, cog, curve, weights = (list(column) for column in zip(*points, strict=True)) if points else ([],) * 5
+        cogs = self.places.cogs
+        self.point_offset = (np.array(stage, dtype=np.intp) * 2 + np.array(direction, dtype=np.intp)) * cogs + np.array(cog, dtype=np.intp)
+        self.point_curve = np.array(curve, dtype=np.intp) * len(GRID)
+        self.point_weight = np.array(weights, dtype=np.float32)
+
+    def _is_last(self, kind: str, direction: int, cog: int) -> bool:
+        """Whether a shift lands on the end cog, beyond which there is nothing to shift to."""
+        return kind == "shift" and cog == (self.places.cogs - 1 if direction == LARGER else 0)
 
     def _offsets_of(self, place: Place) -> list[tuple[int, int, str, float]]:
         """(direction, cog, kind, weight) that a place's words depend on."""
-        numbers = list(range(self.places.cogs))
-        cogs = (
-            numbers[self.places.columns(place)]
-            if isinstance(self.places.columns(place), slice)
-            else self.places.columns(place)
-        )
-        share = 1 / len(cogs)  # type: ignore[arg-type]
+        cogs = list(range(self.places.cogs))[self.places.columns(place)] if place.cog is None else self.places.columns(place)
+        share = 1 / len(cogs)
         if place.moment in ("to_larger_cog", "to_smaller_cog"):
             direction = LARGER if place.moment == "to_larger_cog" else SMALLER
-            return [(direction, cog, "shift", share) for cog in cogs]  # type: ignore[union-attr]
+            return [(direction, cog, "shift", share) for cog in cogs]
         rest = REST_SHARE.get(place.moment, 0.0)
         if not rest:
             return []
-        return [(way, cog, "rest", share * rest / 2) for cog in cogs for way in (LARGER, SMALLER)]  # type: ignore[union-attr]
+        return [(way, cog, "rest", share * rest / 2) for cog in cogs for way in (LARGER, SMALLER)]
 
     def curves(self, level: int, window: forward.Window, blur_mm: Floats) -> tuple[Floats, Floats]:
-        """Total and named rate over GRID at every point, blurred by what the hand's turns since left unknown.
+        """Total and named rate over GRID of every curve, blurred by what the hand's turns since left unknown.
 
-        Shape (points, grid) each; worked out once for each level of the quiet window.
+        Flat arrays of shape (curves * grid,); worked out once for each level of the quiet window.
         """
         if level not in self._curves:
             self._curves[level] = self._make_curves(window, blur_mm)
         return self._curves[level]
 
     def _make_curves(self, window: forward.Window, blur_mm: Floats) -> tuple[Floats, Floats]:
-        base = {
-            ("shift", LARGER): _rates_matrix(forward.shift_rates(GRID, window, True), GRID.shape),
-            ("shift", SMALLER): _rates_matrix(forward.shift_rates(GRID, window, False), GRID.shape),
-            ("rest", LARGER): _rates_matrix(forward.off_centre(GRID, window), GRID.shape),
-        }
-        base["rest", SMALLER] = base["rest", LARGER]
-        as_word = np.array([hearing.reported_as(*word) for word in self._point_words])
-        ends = (0, self.places.cogs - 1)
-        done: dict[tuple[str, int, bool, int, int], tuple[Floats, Floats]] = {}
-        total, named = (
-            np.empty((self.points, len(GRID)), np.float32),
-            np.empty((self.points, len(GRID)), np.float32),
-        )
-        for point, (stage, direction, cog, kind, word) in enumerate(self._point_keys):
-            last = kind == "shift" and cog == ends[SMALLER if direction == LARGER else LARGER]
-            key = (kind, direction, last, word, stage)
-            if key not in done:
-                rates = base[kind, direction]
-                if last:  # nothing lies beyond the end cog to shift to
-                    rates = rates.copy()
-                    rates[hearing.word_index("too_far")] = 0
-                spread = blur_mm[stage] / CELL_MM
-                both = np.stack([rates.sum(axis=0), as_word[word] @ rates])
-                both = gaussian_filter1d(both, spread, axis=1, mode="nearest") if spread > 0.3 else both
-                done[key] = (both[0], both[1])
-            total[point], named[point] = done[key]
-        return total, named
+        as_word = np.array([hearing.reported_as(*word) for word in self._words])
+        kinds = {(key[1], key[2], key[3]) for key in self._curve_keys}
+        sharp = {kind: self._sharp_curves(kind, window, as_word) for kind in kinds}
+        blurred: dict[tuple[object, ...], Floats] = {}
+        out = np.empty((2, len(self._curve_keys), len(GRID)), np.float32)
+        for (stage, *kind, word), number in self._curve_keys.items():
+            key = (*kind, float(blur_mm[stage]))
+            if key not in blurred:
+                blurred[key] = _blurred(sharp[tuple(kind)], float(blur_mm[stage]))
+            out[0, number], out[1, number] = blurred[key][-1], blurred[key][word]
+        return out[0].ravel(), out[1].ravel()
+
+    def _sharp_curves(self, kind: tuple[str, int, bool], window: forward.Window, as_word: Floats) -> Floats:
+        """Named rate of each word of interest, then the total, over GRID; shape (words + 1, grid)."""
+        moment, direction, last = kind
+        rates = forward.off_centre(GRID, window) if moment == "rest" else forward.shift_rates(GRID, window, direction == LARGER)
+        if last:
+            rates = {word: value for word, value in rates.items() if word != "too_far"}
+        matrix = _rates_matrix(rates, GRID.shape)
+        return np.vstack([as_word @ matrix, matrix.sum(axis=0)])
+
+
+_SIGMAS = np.array([-1.6, -0.8, 0.0, 0.8, 1.6])
+_SIGMA_WEIGHTS = np.exp(-0.5 * _SIGMAS**2) / np.exp(-0.5 * _SIGMAS**2).sum()
+
+
+def _blurred(curves: Floats, spread_mm: float) -> Floats:
+    """Curves over GRID averaged over a bell of that spread, by five points of it."""
+    cells = np.round(_SIGMAS * spread_mm / CELL_MM).astype(int)
+    if not cells.any():
+        return curves
+    columns = np.clip(np.arange(len(GRID)) + cells[:, None], 0, len(GRID) - 1)
+    return np.asarray(np.einsum("s,wsg->wg", _SIGMA_WEIGHTS, curves[:, columns]))
 
 
 def _word_row(words: tuple[tuple[str, float], ...]) -> Floats:

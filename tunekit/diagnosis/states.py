@@ -403,6 +403,12 @@ class States:
         return np.array([-1 if s.cog is None else s.cog for s in self.settings], float)
 
     @cached_property
+    def cause(self) -> NDArray[np.intp]:
+        """Place of each setting's cause in the table of causes, -1 for none; shape (settings,)."""
+        numbers = {name: number for number, name in enumerate(table("causes"))}
+        return np.array([numbers.get(s.cause, -1) for s in self.settings], dtype=np.intp)
+
+    @cached_property
     def tilt_deg(self) -> Floats:
         return self._column("tilt_deg")
 

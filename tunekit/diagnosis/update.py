@@ -150,20 +150,24 @@ class Update:
         pitch = self.states.bike.cassette.pitch_mm
         outer = -stops[:, :, 0, None] - pitch * np.arange(cogs)
         inner = stops[:, :, 1, None] + pitch * np.arange(cogs)[::-1]
-        return np.clip(offset, outer[:, :, None, :], inner[:, :, None, :])
+        return np.clip(offset, outer[:, :, None, :], inner[:, :, None, :]).astype(np.float32)
 
     # --- the likelihood --------------------------------------------------------------------------------------------------
 
-    def log_likelihood(self, sets: Ints, quiet: int) -> Floats:
-        """Log chance of the whole log for each hypothesis and each level of hearing error; shape (hypotheses, errors)."""
+    def log_likelihood(self, sets: Ints, quiet: int, exact: bool = True) -> Floats:
+        """Log chance of the whole log for each hypothesis; shape (hypotheses,).
+
+        `exact` averages over the levels of hearing error; otherwise their mean is used, which is enough for growing.
+        """
         offsets = self.offsets_mm(sets)
-        out = np.repeat(self._looks(sets, offsets)[:, None], len(self.errors), axis=1)
+        looked = self._looks(sets, offsets)
         if not self.reading.spots:
-            return out
+            return looked
         heard, trouble = word_chance(self.reading, sets, offsets, quiet, self.windows[quiet], self.blur)
-        for column, error in enumerate(self.errors):
-            out[:, column] += self._mixed(heard, trouble, error) @ self.weight
-        return out
+        errors = self.errors if exact else [self.errors.mean()]
+        words = np.stack([self._mixed(heard, trouble, float(error)) @ self.weight for error in errors])
+        top = words.max(axis=0)
+        return np.asarray(looked + top + np.log(np.exp(words - top).mean(axis=0)))
 
     def _mixed(self, heard: Floats, trouble: Floats, error: float) -> Floats:
         """Log chance of each word by an ear that errs; shape (hypotheses, spots).
@@ -171,6 +175,8 @@ class Update:
         Of a full sweep every word is equally often wrong. Of a list of troubles, what is written down was chosen for
         being trouble: the fewer of its places a hypothesis troubles, the likelier the rest are slips.
         """
+        if not self.lists:
+            return np.asarray(np.log((1 - error) * heard + error * self.reading.mistaken))
         wrong = np.full_like(heard, error)
         for stage, columns in self.lists:
             least = table("hearing")["error"]["least_troubled"] if stage == 0 else 0.0
@@ -249,25 +255,27 @@ def word_chance(
     total, named = _gathered(reading, sets)
     if reading.points:
         by_total, by_named = reading.curves(level, window, blur)
-        stage, direction, cog = reading.point_places
-        at = offsets[:, stage, direction, cog]
-        cell = np.clip((at + REACH_MM) / CELL_MM + 0.5, 0, len(GRID) - 1).astype(np.intp)
-        cell += np.arange(reading.points) * len(GRID)
-        total = total + by_total.take(cell) @ reading.mix
-        named = named + by_named.take(cell) @ reading.mix
-    total = np.maximum(total, 1e-7)
+        cell = offsets.reshape(len(sets), -1)[:, reading.point_offset]
+        cell += REACH_MM + CELL_MM / 2
+        cell /= CELL_MM
+        np.clip(cell, 0, len(GRID) - 1, out=cell)
+        at = cell.astype(np.intp)
+        at += reading.point_curve
+        total[:, reading.columns] += np.add.reduceat(by_total.take(at) * reading.point_weight, reading.starts, axis=1)
+        named[:, reading.columns] += np.add.reduceat(by_named.take(at) * reading.point_weight, reading.starts, axis=1)
+    np.maximum(total, 1e-7, out=total)
     clean = np.exp(-total)
-    return np.where(reading.clean, clean, (1 - clean) * np.clip(named, 0, None) / total), 1 - clean
+    trouble = 1 - clean
+    np.maximum(named, 0, out=named)
+    return np.where(reading.clean, clean, trouble * named / total), trouble
 
 
 def _gathered(reading: Reading, sets: Ints) -> tuple[Floats, Floats]:
     """Sums of the settings' own rates; shape (hypotheses, spots) twice. Setting 0, the sound bike, counts once."""
-    total = reading.total[0] + np.zeros((len(sets), 1), np.float32)
-    named = reading.named[0] + np.zeros((len(sets), 1), np.float32)
-    for column in range(sets.shape[1]):
-        which = sets[:, column]
-        speaks = which > 0
-        if speaks.any():
-            total[speaks] += reading.total[which[speaks]]
-            named[speaks] += reading.named[which[speaks]]
+    total, named = np.tile(reading.total[0], (len(sets), 1)), np.tile(reading.named[0], (len(sets), 1))
+    for which in sets.T:
+        rows = np.flatnonzero((which > 0) & reading.speaks[which])
+        if len(rows):
+            total[rows] += reading.total[which[rows]]
+            named[rows] += reading.named[which[rows]]
     return total, named
