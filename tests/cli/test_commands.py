@@ -193,7 +193,7 @@ def test_runs_never_writes_over_its_plan(run, tmp_path: Path) -> None:
     plan.write_text('starter = "road"\n', encoding="utf-8")
     refused = run("runs", plan, "-o", plan)
     assert refused.code == 2
-    assert "--out must not be" in refused.err
+    assert "--out must not be the run plan" in refused.err
     assert plan.read_text(encoding="utf-8") == 'starter = "road"\n'
 
 

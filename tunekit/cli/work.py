@@ -31,16 +31,16 @@ def runs(
     if out is not None:
         from tunekit.show.runs_sheet import runs_html
 
-        _write_page(runs_html(read, planned), out, beside=plan)
+        _write_page(runs_html(read, planned), out, plan, "run plan")
     show(planned, runs_text, json)
 
 
-def _write_page(page: str, out: Path, beside: Path) -> None:
+def _write_page(page: str, out: Path, source: Path, kind: str) -> None:
     """Write the page whole or not at all, but never over the file that it was made from."""
     from tunekit.session.file import write_whole
 
-    if out.resolve() == beside.resolve():
-        raise TunekitError(f"--out must not be the file it is made from (got {out}); choose another name.")
+    if out.resolve() == source.resolve():
+        raise TunekitError(f"--out must not be the {kind} (got {out}); choose another name.")
     write_whole(page, out)
 
 
@@ -78,7 +78,7 @@ def sheet(
     """
     from tunekit.show.sheet import sheet_html
 
-    _write_page(sheet_html(load_session(file)), out, beside=file)
+    _write_page(sheet_html(load_session(file)), out, file, "session file")
     show({"path": out}, lambda _: f"{out}: the hand-over sheet", json)
 
 

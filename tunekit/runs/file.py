@@ -3,14 +3,12 @@
 import json
 import os
 import tomllib
-from pathlib import Path
 from typing import Any
 
 from tunekit.bike.errors import PlanError, shown
 from tunekit.runs.check import check_plan
 from tunekit.runs.plan import VERSION, RunPlan
-
-MAX_BYTES = 2_000_000
+from tunekit.session.file import check_size, check_version, read_whole
 
 
 def _parsed(text: str) -> Any:
@@ -30,19 +28,14 @@ def _parsed(text: str) -> Any:
 
 def plan_from_text(text: str | bytes) -> RunPlan:
     """A checked plan from a file's text; raises PlanError with one line that names the field."""
-    if len(text) > MAX_BYTES:
-        raise PlanError(f"file must be smaller than 2 MB (got {len(text) / 1e6:.0f} MB); choose a plan file.")
+    check_size(len(text), "plan", PlanError)
     try:
         raw = _parsed(text.decode("utf-8") if isinstance(text, bytes) else text)
     except UnicodeDecodeError:
         raise PlanError("file must be UTF-8 text (got other bytes); choose a plan file.") from None
     if not isinstance(raw, dict):
         raise PlanError("file must be a table of keys and values (got a list); choose a plan file.")
-    version = raw.get("tunekit_runs", VERSION)
-    if isinstance(version, int) and version > VERSION:
-        raise PlanError(
-            f"tunekit_runs must be {VERSION} (got {shown(version)}); update the tool to open this plan."
-        )
+    check_version("tunekit_runs", raw.get("tunekit_runs"), VERSION, PlanError)
     plan = RunPlan.build(**{str(key): value for key, value in raw.items()})
     check_plan(plan)
     return plan
@@ -55,9 +48,4 @@ def plan_to_text(plan: RunPlan) -> str:
 
 def load_plan(path: str | os.PathLike[str]) -> RunPlan:
     """Read a plan file, TOML or JSON; raises PlanError with one line that names the field."""
-    try:
-        with Path(path).open("rb") as file:
-            content = file.read(MAX_BYTES + 1)
-    except OSError as error:
-        raise PlanError(f"{path} cannot be read ({error.strerror}); check the name and try again.") from None
-    return plan_from_text(content)
+    return plan_from_text(read_whole(path, "plan", PlanError))

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
-from tunekit.bike.errors import SessionError, one_sentence, shown
+from tunekit.bike.errors import SessionError, TunekitError, one_sentence, shown
 from tunekit.session.session import VERSION, Session, check_log
 
 MAX_BYTES = 2_000_000
@@ -16,10 +16,7 @@ MAX_BYTES = 2_000_000
 
 def session_from_text(text: str | bytes) -> Session:
     """A session from the file's text; raises SessionError with one line that names the field."""
-    if len(text) > MAX_BYTES:
-        raise SessionError(
-            f"file must be smaller than 2 MB (got {len(text) / 1e6:.0f} MB); choose a session file."
-        )
+    check_size(len(text), "session", SessionError)
     try:
         raw = json.loads(text)
     except UnicodeDecodeError:
@@ -37,11 +34,7 @@ def session_from_text(text: str | bytes) -> Session:
         ) from None
     if not isinstance(raw, dict) or "tunekit_session" not in raw:
         raise SessionError("tunekit_session is missing, so this is not a session file; choose another file.")
-    version = raw["tunekit_session"]
-    if isinstance(version, int) and version > VERSION:
-        raise SessionError(
-            f"tunekit_session must be {VERSION} (got {shown(version)}); update the tool to open this file."
-        )
+    check_version("tunekit_session", raw["tunekit_session"], VERSION, SessionError)
     try:
         session = Session.model_validate_json(text)
     except ValidationError as error:
@@ -57,24 +50,35 @@ def session_to_text(session: Session) -> str:
 
 def load_session(path: str | os.PathLike[str]) -> Session:
     """Read a session file; raises SessionError with one line that names the field."""
-    try:
-        with Path(path).open("rb") as file:
-            content = file.read(MAX_BYTES + 1)
-            if len(content) > MAX_BYTES:
-                size = Path(path).stat().st_size / 1e6
-                raise SessionError(
-                    f"file must be smaller than 2 MB (got {size:.0f} MB); choose a session file."
-                )
-    except OSError as error:
-        raise SessionError(
-            f"{path} cannot be read ({error.strerror}); check the name and try again."
-        ) from None
-    return session_from_text(content)
+    return session_from_text(read_whole(path, "session", SessionError))
 
 
 def save_session(session: Session, path: str | os.PathLike[str]) -> None:
     """Write a session file atomically: the old file or the new one, never half. Raises SessionError."""
     write_whole(session_to_text(session), path)
+
+
+def check_size(size: int, kind: str, error: type[TunekitError]) -> None:
+    """Raises `error` when a file of that many bytes is larger than any of ours."""
+    if size > MAX_BYTES:
+        raise error(f"file must be smaller than 2 MB (got {size / 1e6:.0f} MB); choose a {kind} file.")
+
+
+def check_version(key: str, found: object, known: int, error: type[TunekitError]) -> None:
+    """Raises `error` when a later tool wrote the file."""
+    if isinstance(found, int) and found > known:
+        raise error(f"{key} must be {known} (got {shown(found)}); update the tool to open this file.")
+
+
+def read_whole(path: str | os.PathLike[str], kind: str, error: type[TunekitError]) -> bytes:
+    """A file's content, no more of it than a file of ours may have; raises `error` with one sentence."""
+    try:
+        with Path(path).open("rb") as file:
+            content = file.read(MAX_BYTES + 1)
+            check_size(max(len(content), os.fstat(file.fileno()).st_size), kind, error)
+    except OSError as fault:
+        raise error(f"{path} cannot be read ({fault.strerror}); check the name and try again.") from None
+    return content
 
 
 def write_whole(text: str, path: str | os.PathLike[str]) -> None:
