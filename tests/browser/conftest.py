@@ -1,58 +1,26 @@
 """The app in a real Chromium: one server and one browser for all tests, a fresh page for each."""
 
-import os
-import socket
-import subprocess
 import sys
-import time
-import urllib.error
-import urllib.request
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
 
 ROOT = Path(__file__).parents[2]
+# Two busy cores may be slow; a result that must come is waited for.
+expect.set_options(timeout=30_000)
 PHONE = {"width": 360, "height": 740}
 
 
-def free_port() -> int:
-    with socket.socket() as place:
-        place.bind(("127.0.0.1", 0))
-        return int(place.getsockname()[1])
-
-
-def wait_for(url: str, server: subprocess.Popen, log: Path) -> None:
-    for _ in range(300):
-        if server.poll() is not None:
-            break
-        try:
-            with urllib.request.urlopen(f"{url}/_stcore/health", timeout=1) as answer:
-                if answer.read() == b"ok":
-                    return
-        except (urllib.error.URLError, OSError):
-            time.sleep(0.1)
-    pytest.fail(f"the app did not start:\n{log.read_text()}")
-
-
 @pytest.fixture(scope="session")
-def app_url(browser, tmp_path_factory):
-    """The app's address. Output goes to a file, since a full pipe would stop the server."""
+def app_url(browser, serve, tmp_path_factory):
+    """The app's address; the browser comes first, so that without one nothing is started."""
     folder = tmp_path_factory.mktemp("app")
-    port, log = free_port(), folder / "server.log"
     command = [sys.executable, "-m", "streamlit", "run", str(ROOT / "app.py")]
-    options = [f"--server.port={port}", "--server.headless=true"]
-    env = {**os.environ, "TUNEKIT_STORE": str(folder / "sessions.sqlite"), "NO_PROXY": "*"}
-    with log.open("w") as out:
-        server = subprocess.Popen(
-            [*command, *options], cwd=ROOT, env=env, stdout=out, stderr=subprocess.STDOUT
-        )
-        try:
-            wait_for(f"http://127.0.0.1:{port}", server, log)
-            yield f"http://127.0.0.1:{port}"
-        finally:
-            server.terminate()
-            server.wait(timeout=20)
+    options = ["--server.headless=true", "--server.port"]
+    store = str(folder / "sessions.sqlite")
+    with serve([*command, *options], ROOT, folder / "server.log", TUNEKIT_STORE=store, NO_PROXY="*") as port:
+        yield f"http://127.0.0.1:{port}"
 
 
 class Bench:
@@ -70,10 +38,10 @@ class Bench:
         self.page.locator(f".st-key-{key} button").click()
 
     def titled(self, text: str) -> None:
-        expect(self.page.get_by_role("heading", level=1, name=text)).to_be_visible(timeout=20_000)
+        expect(self.page.get_by_role("heading", level=1, name=text)).to_be_visible()
 
     def sees(self, text: str) -> None:
-        expect(self.page.get_by_text(text).first).to_be_visible(timeout=20_000)
+        expect(self.page.get_by_text(text).first).to_be_visible()
 
     def on_log_page(self) -> None:
         """The noisy way in, with the 11 speed road double."""

@@ -43,7 +43,7 @@ def to_advice(bench) -> None:
 
 def test_the_main_job_from_start_to_advice_and_no_request_leaves_this_machine(bench):
     to_advice(bench)
-    expect(bench.page.locator(".js-plotly-plot")).to_have_count(2, timeout=20_000)
+    expect(bench.page.locator(".js-plotly-plot")).to_have_count(2)
     own = re.compile(r"(https?|wss?)://127\.0\.0\.1[:/]|data:|blob:")
     assert any(url.startswith("ws") for url in bench.asked)
     assert [url for url in bench.asked if not own.match(url)] == []
@@ -123,7 +123,7 @@ def test_a_phone_scrolls_one_way_only_and_every_target_is_48_px(phone):
     for name in ("Log", "Bike", "Fit", "Chain", "Gears", "Sheet"):
         phone.page.locator("summary", has_text="All pages").click()
         phone.page.locator(".st-key-all_pages").get_by_role("link", name=name, exact=True).click()
-        expect(phone.page.locator(".st-key-all_pages details[open]")).to_have_count(0, timeout=20_000)
+        expect(phone.page.locator(".st-key-all_pages details[open]")).to_have_count(0)
         check(name)
 
 

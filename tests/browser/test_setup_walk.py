@@ -96,7 +96,7 @@ class Mechanic:
         """The step is on the screen, and the screen begins at its top."""
         self.phone.sees(f"Step {number} of {self.total}")
         expect(self.page.get_by_role("heading", level=2, name=title, exact=True)).to_be_visible()
-        self.page.wait_for_function(AT_TOP, timeout=5_000)
+        self.page.wait_for_function(AT_TOP)
 
     def jump(self, step: str) -> None:
         """By the list of all steps; for a moment after an answer the old list is there as well."""
@@ -127,7 +127,7 @@ class Mechanic:
             self.answer(given)
 
     def confirm(self) -> None:
-        expect(self.page.get_by_role("heading", level=2, name="Last checks")).to_be_visible(timeout=20_000)
+        expect(self.page.get_by_role("heading", level=2, name="Last checks")).to_be_visible()
         for place, name in enumerate(LAST, 1):
             self.phone.tap(f"yes_last_{name}")
             if place < len(LAST):

@@ -46,13 +46,13 @@ def test_frame_length_device_and_sheet_on_a_phone(phone):
 
     tap_on_drawing(phone, "section", "stem", "head_tube")
     field = page.get_by_role("spinbutton", name="stem – head tube, mm along the path")
-    expect(field).to_be_visible(timeout=20_000)
+    expect(field).to_be_visible()
     field.fill("260")
     field.press("Enter")
     phone.sees("1 × Wire 1050 mm")
 
     tap_on_drawing(phone, "point", "bars")
-    expect(page.locator(".st-key-wires_add_button button")).to_be_visible(timeout=20_000)
+    expect(page.locator(".st-key-wires_add_button button")).to_be_visible()
     phone.tap("wires_add_button")
     phone.sees("1 × Junction, 5 ports")
     phone.sees("7 wires and 2 junctions")

@@ -1,59 +1,25 @@
 """`tunekit app` serves the pages, to this machine only, from any folder."""
 
-import os
 import socket
-import subprocess
 import sys
-import time
 import urllib.request
-from collections.abc import Iterator
-from pathlib import Path
+from collections.abc import Callable, Iterator
+from typing import Any
 
 import pytest
 
 
 @pytest.fixture(scope="module", params=[["--no-browser"], []], ids=["no browser", "browser"])
-def port(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
+def port(
+    request: pytest.FixtureRequest, serve: Callable[..., Any], tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[int]:
     """The port of an app that a user with an empty home starts for the first time, in a folder of its own."""
     folder = tmp_path_factory.mktemp("elsewhere")
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        chosen = free.getsockname()[1]
     start = "import sys; from tunekit.cli import main; sys.exit(main())"
-    command = [sys.executable, "-c", start, "app", *request.param, "--port", str(chosen)]
-    with (folder / "app.log").open("wb") as log:
-        app = subprocess.Popen(
-            command,
-            cwd=folder,
-            stdin=subprocess.DEVNULL,
-            stdout=log,
-            stderr=subprocess.STDOUT,
-            env={
-                **os.environ,
-                "TUNEKIT_STORE": str(folder / "store.sqlite"),
-                "HOME": str(folder),
-                "BROWSER": "true",
-            },
-        )
-        try:
-            wait_until_well(chosen, app, folder / "app.log")
-            yield chosen
-        finally:
-            app.terminate()
-            app.wait(timeout=20)
-
-
-def wait_until_well(port: int, app: subprocess.Popen[bytes], log: Path) -> None:
-    for _ in range(300):
-        if app.poll() is not None:
-            break
-        try:
-            with urllib.request.urlopen(f"http://127.0.0.1:{port}/_stcore/health", timeout=2) as answer:
-                if answer.read() == b"ok":
-                    return
-        except OSError:
-            time.sleep(0.2)
-    raise AssertionError(log.read_text(encoding="utf-8", errors="replace"))
+    command = [sys.executable, "-c", start, "app", *request.param, "--port"]
+    places = {"TUNEKIT_STORE": str(folder / "store.sqlite"), "HOME": str(folder), "BROWSER": "true"}
+    with serve(command, folder, folder / "app.log", **places) as chosen:
+        yield chosen
 
 
 def test_the_first_page_is_served(port: int) -> None:

@@ -278,26 +278,3 @@ class TestHouse:
     )
     def test_the_server_keeps_to_itself(self, section, option, value):
         assert tomllib.loads((ROOT / ".streamlit/config.toml").read_text())[section][option] == value
-
-    @pytest.mark.parametrize(
-        "text", ["textColor", "linkColor", "primaryColor", "grayTextColor", "redTextColor"]
-    )
-    def test_text_has_contrast_of_seven_to_one(self, text):
-        """WCAG 2.2, relative luminance and contrast ratio as defined there."""
-        theme = tomllib.loads((ROOT / ".streamlit/config.toml").read_text())["theme"]
-        assert contrast(theme[text], theme["backgroundColor"]) >= 7
-
-    def test_controls_edges_have_contrast_of_three_to_one(self):
-        theme = tomllib.loads((ROOT / ".streamlit/config.toml").read_text())["theme"]
-        assert contrast(theme["borderColor"], theme["backgroundColor"]) >= 3
-
-
-def luminance(colour: str) -> float:
-    parts = [int(colour[place : place + 2], 16) / 255 for place in (1, 3, 5)]
-    linear = [part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts]
-    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
-
-
-def contrast(one: str, other: str) -> float:
-    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
-    return (light + 0.05) / (dark + 0.05)

@@ -1,9 +1,14 @@
 """The look: contrast by WCAG's formula, and type that can be read on a phone."""
 
+import tomllib
+from pathlib import Path
+
 import plotly.graph_objects as go
 import pytest
 
 from tunekit.show import style
+
+THEME = tomllib.loads((Path(__file__).parents[2] / ".streamlit/config.toml").read_text("utf-8"))["theme"]
 
 
 def luminance(colour: str) -> float:
@@ -22,6 +27,17 @@ def contrast(first: str, second: str) -> float:
 def test_every_colour_may_carry_text_on_white(colour: str) -> None:
     """WCAG 2.2, success criterion 1.4.3: 4.5 to 1."""
     assert contrast(colour, style.PAPER) >= 4.5
+
+
+@pytest.mark.parametrize("name", ["textColor", "linkColor", "primaryColor", "grayTextColor", "redTextColor"])
+def test_the_app_s_texts_have_contrast_of_seven_to_one(name: str) -> None:
+    """WCAG 2.2, success criterion 1.4.6."""
+    assert contrast(THEME[name], THEME["backgroundColor"]) >= 7
+
+
+def test_the_edges_of_controls_have_contrast_of_three_to_one() -> None:
+    """WCAG 2.2, success criterion 1.4.11."""
+    assert contrast(THEME["borderColor"], THEME["backgroundColor"]) >= 3
 
 
 def test_the_formula_gives_the_standard_s_own_extremes() -> None:
