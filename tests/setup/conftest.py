@@ -60,10 +60,11 @@ class Bench:
     def follow(self, until: str | None = None) -> None:
         """Do step after step as the walk asks, each well, up to (not including) `until`."""
         for _ in range(80):
-            current = self.walk.current
-            if current is None or current == until:
+            walk = self.walk
+            step = walk.step(walk.current) if walk.current else None
+            if step is None or step.id == until:
                 return
-            self.say(current, good_answer(self.step(current)))
+            self.write(answer(step, good_answer(step)))
         raise AssertionError(f"the walk never ends; it stands at {self.walk.current}")
 
 
