@@ -274,3 +274,28 @@ def test_a_cage_too_long_to_swing_names_one_that_is_not() -> None:
     nearest = float(str(raised.value).split()[-1].rstrip("."))
     assert nearest < 146
     swing_band(SideView(**fields, cage_mm=nearest))
+
+
+@pytest.mark.parametrize(
+    ("rings", "chainstay_mm", "bb_drop_mm", "cage_mm"),
+    [((45, 51), 409, 67, 97), ((53,), 411, 83, 95), ((30, 54), 417, 64, 103)],
+)
+def test_a_loop_that_grows_again_past_the_usable_swing_is_solved_within_it(
+    rings: tuple[int, ...], chainstay_mm: float, bb_drop_mm: float, cage_mm: float
+) -> None:
+    """Counting table cells over the whole swing missed these by 0.002 to 0.012 links."""
+    view = SideView(
+        rings=rings,
+        cogs=(9, 10),
+        chainstay_mm=chainstay_mm,
+        bb_drop_mm=bb_drop_mm,
+        cage_mm=cage_mm,
+        pulley_gap_mm=4,
+        pivot_mm=0,
+    )
+    band = swing_band(view)
+    lengths = np.arange(np.ceil(band.shortest_links.min()), np.floor(band.slack_links.max()) + 1)
+    paths = solve_paths(view, lengths)
+    loop = taut_loop(picked(wheels(view), np.index_exp[:, :, :, None]), np.radians(paths.cage_deg))
+    taut = ~(paths.stretched | paths.slack)
+    assert np.abs(loop.links - lengths)[taut].max() < 1e-8

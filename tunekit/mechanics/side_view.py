@@ -33,10 +33,10 @@ Flags = NDArray[np.bool_]
 Gear = tuple[int, int]
 """Ring and cog by tooth count."""
 
-TABLE_ANGLES = 49
+TABLE_ANGLES = 33
 """Cage angles at which each gear's loop is tabulated before it is inverted."""
-NEWTON_STEPS = 1
-"""After cubic inverse interpolation of that table one step reaches 1e-8 links (held by test)."""
+NEWTON_STEPS = 2
+"""After cubic inverse interpolation of that table two steps reach 1e-8 links (held by test)."""
 END_STEPS = 3
 """Newton steps to either end of a gear's band, from a straight line across one cell of the table."""
 CHUNK_CELLS = 1 << 15
@@ -189,9 +189,10 @@ def _no_swing(columns: Wheels, angles: Floats) -> str:
 def _inverse(gears: _Table, rows: slice, links: Floats) -> Floats:
     """Cage angle for each gear and length by cubic inverse interpolation of the table; (gears, lengths)."""
     known, slopes = gears.links[rows], gears.slopes[rows]
+    falling = np.minimum.accumulate(known, axis=1)  # past the usable swing a loop may grow again
     cell = np.zeros((len(known), links.shape[1]), np.intp)
     for place in range(1, TABLE_ANGLES - 1):
-        cell += known[:, place, None] > links
+        cell += falling[:, place, None] > links
     first, last = np.take_along_axis(known, cell, 1), np.take_along_axis(known, cell + 1, 1)
     rise, step = last - first, gears.angles[1] - gears.angles[0]
     share = np.clip((links - first) / rise, 0, 1)
