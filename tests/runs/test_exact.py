@@ -1,19 +1,11 @@
 """The search against an independent complete enumeration: Prüfer sequences, Floyd and Warshall, no
 programme."""
 
-import importlib.util
-from pathlib import Path
-
+import frames
 import pytest
 
 from tunekit.runs.network import network
 from tunekit.runs.search import best_tree
-
-_spec = importlib.util.spec_from_file_location("runs_frames", Path(__file__).with_name("frames.py"))
-assert _spec
-assert _spec.loader
-frames = importlib.util.module_from_spec(_spec)
-_spec.loader.exec_module(frames)
 
 
 def agree(seed: int) -> bool:

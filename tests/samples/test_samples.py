@@ -1,9 +1,8 @@
 """The sample sessions: made with the tool, loadable, of every kind, and worth advice."""
 
-import importlib.util
 from pathlib import Path
-from types import ModuleType
 
+import make_samples
 import pytest
 
 import tunekit
@@ -13,19 +12,9 @@ from tunekit.setup import setup_steps
 PATHS = sample_paths()
 
 
-@pytest.fixture(scope="module")
-def maker() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("make_samples", Path(__file__).with_name("make_samples.py"))
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
-
-
-def test_the_samples_are_what_the_tool_leaves_behind(maker: ModuleType, tmp_path: Path) -> None:
+def test_the_samples_are_what_the_tool_leaves_behind(tmp_path: Path) -> None:
     """Run tests/samples/make_samples.py when this fails for a good reason."""
-    maker.make(tmp_path)
+    make_samples.make(tmp_path)
     made = {path.name: path.read_text(encoding="utf-8") for path in tmp_path.glob("*.json")}
     assert made == {path.name: path.read_text(encoding="utf-8") for path in PATHS}
 
