@@ -1,6 +1,5 @@
 """`advise`: the log in, the belief and the next thing to do out."""
 
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -60,13 +59,19 @@ class _Answer:
     def advice(self) -> Advice:
         moves = [move for move in (self._move(choice) for choice in self.choices) if move is not None]
         first = self._first(moves)
-        rest = tuple(m for m in moves if first is None or (m.kind, m.what, m.cog) != (first.kind, first.what, first.cog))
+        rest = tuple(
+            m
+            for m in moves
+            if first is None or (m.kind, m.what, m.cog) != (first.kind, first.what, first.cog)
+        )
         return Advice(
             causes=self._causes(),
             next=first,
             runners_up=_varied(rest),
             offsets=self._offsets(first),
-            quiet_mm=round(float(self.situation.weight @ self.situation.quiet_mm / self.situation.weight.sum()), 3),
+            quiet_mm=round(
+                float(self.situation.weight @ self.situation.quiet_mm / self.situation.weight.sum()), 3
+            ),
             clear=round(self.clear, 4),
             minutes_left=round(self.choices[0].minutes, 1),
             minutes_left_without_look=round(self.plain, 1),
@@ -77,10 +82,12 @@ class _Answer:
             sure=self.belief.covered and self.belief.unlisted < 0.5,
         )
 
-    # --- causes --------------------------------------------------------------------------------------------------------
+    # --- causes -----------------------------------------------------------------------------------
 
     def _causes(self) -> tuple[Cause, ...]:
-        chance = dict(zip(self.situation.names, (self.situation.weight @ self.situation.told).tolist(), strict=True))
+        chance = dict(
+            zip(self.situation.names, (self.situation.weight @ self.situation.told).tolist(), strict=True)
+        )
         chance = self._with_swapped_wheel(chance)
         chance["nothing"] = float(self.situation.weight @ ~self.situation.present.any(axis=1))
         chance["something_else"] = self.belief.unlisted
@@ -91,7 +98,9 @@ class _Answer:
         """An index that went out with a wheel swap is named so, in the share that the swap explains."""
         odds = self.belief.states.odds
         index = [name for name in ("index_outboard", "index_inboard", "electronic_index") if name in chance]
-        share = odds.get("wheel_swapped", 0.0) / (odds.get("wheel_swapped", 0.0) + sum(odds.get(n, 0.0) for n in index) + 1e-9)
+        share = odds.get("wheel_swapped", 0.0) / (
+            odds.get("wheel_swapped", 0.0) + sum(odds.get(n, 0.0) for n in index) + 1e-9
+        )
         out = {name: p * (1 - share) if name in index else p for name, p in chance.items()}
         out["wheel_swapped"] = share * sum(chance[name] for name in index)
         return out
@@ -113,13 +122,16 @@ class _Answer:
         present, weight = self.situation.present, self.situation.weight
         best, best_gain = None, 0.15
         for question in self.questions:
-            told = [weight * present[:, n] @ question.answers[:-1] / max(float(weight @ present[:, n]), 1e-9) for n in pair]
+            told = [
+                weight * present[:, n] @ question.answers[:-1] / max(float(weight @ present[:, n]), 1e-9)
+                for n in pair
+            ]
             gain = 0.5 * float(np.abs(told[0] - told[1]).sum()) - 0.02 * question.minutes
             if gain > best_gain:
                 best, best_gain = question, gain
         return None if best is None else self._asked(best, 0.0)
 
-    # --- the next thing to do ----------------------------------------------------------------------------------------------
+    # --- the next thing to do ---------------------------------------------------------------------
 
     def _move(self, choice: Choice) -> Move | None:
         if not choice.is_repair:
@@ -159,7 +171,11 @@ class _Answer:
     def _asked(self, question: Question, saved: float) -> Move:
         if question.kind == "heard" and not question.moment:
             return self._ride("why.doubt")
-        gears = (Gear(ring=question.ring, cog=question.cog, moment=question.moment),) if question.kind == "heard" else ()
+        gears = (
+            (Gear(ring=question.ring, cog=question.cog, moment=question.moment),)
+            if question.kind == "heard"
+            else ()
+        )
         return Move(
             kind=question.kind,
             what=question.what,
@@ -176,21 +192,36 @@ class _Answer:
         worked = bool(self.evidence.turns or self.evidence.repairs)
         if not heard:
             return self._ride("why.proof" if worked else "why.nothing_heard")
-        seen = self.evidence.since_last_work() or any(k.stage == self.evidence.stages - 1 for k in self.evidence.looks)
+        seen = self.evidence.since_last_work() or any(
+            k.stage == self.evidence.stages - 1 for k in self.evidence.looks
+        )
         if worked and not seen:
             return self._ride("why.proof")
         if self._done():
             return None
         if not moves:
             return self._ride("why.proof") if self.clear < 0.5 else None
+        if moves[0].kind in ("turned", "fitted") and self._hardly_needed(moves[0]):
+            return self._ride("why.doubt")
         return self._stop_first(moves[0]) or moves[0]
+
+    def _hardly_needed(self, move: Move) -> bool:
+        """Whether a repair would most likely be laid on a bike that is right."""
+        causes = table("causes")
+        meant = [
+            f"{move.kind}.{move.what}" in causes.get(name, {}).get("mends", {})
+            for name in self.situation.names
+        ]
+        needed = float(self.situation.weight @ self.situation.present[:, meant].any(axis=1))
+        return self.clear > 0.5 and needed < table("model")["stop"]["least_needed"]
 
     def _done(self) -> bool:
         """Nothing is left, or what was heard is the gear itself and little else could be."""
         stop, situation = table("model")["stop"], self.situation
         harmless = float(situation.weight @ (situation.present & situation.harmless).any(axis=1))
         enough = stop["clear_after_listening"] if self._clean_since() >= stop["listened"] else stop["clear"]
-        return self.clear >= enough or (harmless >= stop["harmless"] and self.clear >= stop["clear_of_harm"])
+        explained = harmless >= stop["harmless"] and self.clear >= stop["clear_of_harm"]
+        return bool(self.clear >= enough or explained)
 
     def _clean_since(self) -> int:
         """Places heard clean since the last work."""
@@ -198,19 +229,35 @@ class _Answer:
 
     def _ride(self, why: str) -> Move:
         minutes = float(table("repairs")["ride"]["minutes"])
-        return Move(kind="heard", what="ride", minutes=minutes, why=phrase("diagnosis", why), gears=self._worth_riding(()))
+        return Move(
+            kind="heard",
+            what="ride",
+            minutes=minutes,
+            why=phrase("diagnosis", why),
+            gears=self._worth_riding(()),
+        )
 
     def _worth_riding(self, known: tuple[Gear, ...]) -> tuple[Gear, ...]:
         """Gears troubled before, then a spread over the cassette, at most six in an order that costs few shifts."""
         bike = self.session.bike
         since = {(w.place.ring, w.place.cog, w.place.moment) for w in self.evidence.since_last_work()}
-        troubled = [Gear(ring=w.place.ring, cog=w.place.cog, moment=w.place.moment)
-                    for w in self.evidence.words if w.what != "clean" and w.place.cog is not None]  # fmt: skip
+        troubled = [
+            Gear(ring=w.place.ring, cog=w.place.cog, moment=w.place.moment)
+            for w in self.evidence.words
+            if w.what != "clean" and w.place.cog is not None
+        ]
         cogs, ring = bike.cogs, bike.rings[-1]
         spread = sorted({cogs[min(1, len(cogs) - 1)], cogs[len(cogs) // 2], cogs[-1]})
         sweep = [Gear(ring=ring, cog=cog, moment="to_larger_cog") for cog in spread]
-        sweep += [Gear(ring=ring, cog=cog, moment="to_smaller_cog") for cog in sorted({cogs[0], cogs[len(cogs) // 2]}, reverse=True)]
-        gears = [g for g in dict.fromkeys([*troubled, *sweep]) if g not in known and (g.ring, g.cog, g.moment) not in since]
+        sweep += [
+            Gear(ring=ring, cog=cog, moment="to_smaller_cog")
+            for cog in sorted({cogs[0], cogs[len(cogs) // 2]}, reverse=True)
+        ]
+        gears = [
+            g
+            for g in dict.fromkeys([*troubled, *sweep])
+            if g not in known and (g.ring, g.cog, g.moment) not in since
+        ]
         return tuple(gears[: 6 - len(known)])
 
     def _stop_first(self, move: Move) -> Move | None:
@@ -230,11 +277,16 @@ class _Answer:
 
     def _goes_inboard(self, move: Move) -> bool:
         amount = move.amount or 0.0
-        return (move.what in ("rear_barrel", "rear_micro_adjust") and amount > 0) or (move.what == "low_limit" and amount < 0)
+        return (move.what in ("rear_barrel", "rear_micro_adjust") and amount > 0) or (
+            move.what == "low_limit" and amount < 0
+        )
 
     def _low_stop_seen(self) -> bool:
         largest = self.session.bike.cogs[-1]
-        looks = any(k.what == "low_limit_offset_mm" or (k.what == "limit_touches" and k.cog == largest) for k in self.evidence.looks)
+        looks = any(
+            k.what == "low_limit_offset_mm" or (k.what == "limit_touches" and k.cog == largest)
+            for k in self.evidence.looks
+        )
         return looks or any(what == "low_limit" and amount > 0 for _, what, amount in self.evidence.turns)
 
     def _caution(self, move: Move | None) -> str | None:
@@ -254,7 +306,7 @@ class _Answer:
             return None
         return phrase("diagnosis", f"caution.{key}")
 
-    # --- the offsets ---------------------------------------------------------------------------------------------------------
+    # --- the offsets ------------------------------------------------------------------------------
 
     def _offsets(self, move: Move | None) -> tuple[Offset, ...]:
         update, situation = self.belief.update, self.situation
@@ -266,17 +318,28 @@ class _Answer:
         for way, direction in enumerate(("to_larger_cog", "to_smaller_cog")):
             for place, cog in enumerate(self.session.bike.cogs):
                 low, high = weighted_band(at[:, way, place], weight)
-                out.append(Offset(cog=cog, direction=direction, mm=round(float(weight @ at[:, way, place]), 3),
-                                  low_mm=round(low, 3), high_mm=round(high, 3),
-                                  after_mm=round(float(weight @ after[:, way, place]), 3)))  # fmt: skip
+                out.append(
+                    Offset(
+                        cog=cog,
+                        direction=direction,
+                        mm=round(float(weight @ at[:, way, place]), 3),
+                        low_mm=round(low, 3),
+                        high_mm=round(high, 3),
+                        after_mm=round(float(weight @ after[:, way, place]), 3),
+                    )
+                )
         return tuple(out)
 
     def _sets_after(self, move: Move | None) -> NDArray[np.intp]:
         """Hypotheses with the settings that a repair mends taken out."""
         if move is None or (move.kind == "turned" and move.what != "hanger"):
             return self.situation.sets
-        mended = np.array([bool(table("causes").get(s.cause, {}).get("mends", {}).get(f"{move.kind}.{move.what}"))
-                           for s in self.belief.states.settings])  # fmt: skip
+        mended = np.array(
+            [
+                bool(table("causes").get(s.cause, {}).get("mends", {}).get(f"{move.kind}.{move.what}"))
+                for s in self.belief.states.settings
+            ]
+        )
         return np.where(mended[self.situation.sets], 0, self.situation.sets)
 
     def _index_after(self, move: Move | None) -> float:

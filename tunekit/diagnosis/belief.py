@@ -63,7 +63,7 @@ def log_sum(values: Floats, axis: int | tuple[int, ...] | None = None) -> Floats
     """log(sum(exp(values))) along an axis without overflow."""
     top = np.max(values, axis=axis, keepdims=True)
     total = np.log(np.sum(np.exp(values - top), axis=axis, keepdims=True)) + top
-    return np.squeeze(total, axis=axis)
+    return np.asarray(np.squeeze(total, axis=axis))
 
 
 class _Search:
@@ -157,9 +157,11 @@ class _Search:
         """Other settings of the same group; of the index grid only the nearest."""
         same = np.flatnonzero(self.states.group == self.states.group[number])
         if self.states.index_mm[number]:
-            near = np.argsort(np.abs(self.states.index_mm[same] - self.states.index_mm[number]), kind="stable")
+            near = np.argsort(
+                np.abs(self.states.index_mm[same] - self.states.index_mm[number]), kind="stable"
+            )
             same = same[near[:9]]
-        return same[same != number]
+        return np.asarray(same[same != number])
 
 
 def _kinds(states: States) -> Ints:
@@ -212,7 +214,10 @@ def _settled(search: _Search, covered: bool) -> Belief:
     search.complete(ranked)
     rows = search.scores[ranked]
     best = float(log_sum(rows))
-    unlisted = min(float(np.log(table("model")["unlisted"]["prior"] / 1000)) + search.update.unlisted(), best + MOST_UNLISTED)
+    unlisted = min(
+        float(np.log(table("model")["unlisted"]["prior"] / 1000)) + search.update.unlisted(),
+        best + MOST_UNLISTED,
+    )
     total = np.logaddexp(best, unlisted)
     weight = np.exp(rows - total)
     kept = np.argwhere(weight > 2e-5 * weight.max())

@@ -68,7 +68,9 @@ class Choice:
     minutes: float
 
 
-def repair_price(problem: Problem, weights: Floats, unmended: Floats | None = None) -> tuple[Floats, NDArray[np.intp]]:
+def repair_price(
+    problem: Problem, weights: Floats, unmended: Floats | None = None
+) -> tuple[Floats, NDArray[np.intp]]:
     """Expected minutes of the greedy order of repairs for each belief, times its mass, and the first repair of each.
 
     `weights` has shape (B, H) and need not add up to 1; `unmended` (B, C) is the chance that a cause, if it was there,
@@ -116,7 +118,9 @@ def leaf_price(problem: Problem, weights: Floats, unmended: Floats | None = None
     return np.asarray(np.minimum(np.minimum(at_once, proved), open_mass * problem.miss_minutes))
 
 
-def question_prices(problem: Problem, weights: Floats, which: list[int], unmended: Floats | None = None) -> Floats:
+def question_prices(
+    problem: Problem, weights: Floats, which: list[int], unmended: Floats | None = None
+) -> Floats:
     """Expected minutes when each of these questions is asked first and repairs follow; shape (B, questions)."""
     if not which:
         return np.zeros((len(weights), 0))
@@ -125,7 +129,11 @@ def question_prices(problem: Problem, weights: Floats, which: list[int], unmende
     left = None if unmended is None else np.repeat(unmended, split.shape[1], axis=0)
     price = leaf_price(problem, flat, left).reshape(len(weights), -1)
     out, start = np.empty((len(weights), len(which))), 0
-    spent = weights.sum(axis=1) if unmended is None else (weights * _still_open(unmended, problem.need.astype(float))).sum(axis=1)
+    spent = (
+        weights.sum(axis=1)
+        if unmended is None
+        else (weights * _still_open(unmended, problem.need.astype(float))).sum(axis=1)
+    )
     for column, q in enumerate(which):
         stop = start + problem.answers[q].shape[1]
         out[:, column] = price[:, start:stop].sum(axis=1) + problem.answer_minutes[q] * spent
@@ -179,4 +187,8 @@ def _mend(problem: Problem, weight: Floats, repair: int, inner: list[int]) -> Ch
     left = (1 - problem.all_mends[repair])[None]
     minutes = float(best_price(problem, weight[None], inner, left)[0])
     sound = float(weight @ ~problem.need.any(axis=1))
-    return Choice(True, repair, minutes + float(problem.all_minutes[repair] * weight.sum()) + problem.harm_minutes * sound)
+    return Choice(
+        True,
+        repair,
+        minutes + float(problem.all_minutes[repair] * weight.sum()) + problem.harm_minutes * sound,
+    )

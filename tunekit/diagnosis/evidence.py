@@ -83,17 +83,40 @@ class Evidence:
 
 def conditions(bike: Bike) -> frozenset[str]:
     """What a cause, look or repair may need: cable, electronic, front, front_cable, front_electronic."""
-    found = {bike.rear.actuation}
+    found: set[str] = {bike.rear.actuation}
     if bike.front is not None:
         found |= {"front", f"front_{bike.front.actuation}"}
     return frozenset(found)
 
 
 _FRONT_WORDS = frozenset({"rubs_inner_plate", "rubs_outer_plate", "rubs_cage"})
-_CABLE_ONLY = frozenset({"lever_heavy", "rear_barrel", "rear_cable", "rear_cable_slack", "housing_pulls_tight",
-                         "cable_drag", "cable_slack", "cable_taut", "cable_frayed"})  # fmt: skip
-_ELECTRONIC_ONLY = frozenset({"rear_micro_adjust", "motor_reset", "battery", "lever_cell", "connectors", "wire",
-                              "connectors_seated", "lever_cell_ok", "derailleur_button_works", "battery_pct"})  # fmt: skip
+_CABLE_ONLY = frozenset(
+    {
+        "lever_heavy",
+        "rear_barrel",
+        "rear_cable",
+        "rear_cable_slack",
+        "housing_pulls_tight",
+        "cable_drag",
+        "cable_slack",
+        "cable_taut",
+        "cable_frayed",
+    }
+)
+_ELECTRONIC_ONLY = frozenset(
+    {
+        "rear_micro_adjust",
+        "motor_reset",
+        "battery",
+        "lever_cell",
+        "connectors",
+        "wire",
+        "connectors_seated",
+        "lever_cell_ok",
+        "derailleur_button_works",
+        "battery_pct",
+    }
+)
 
 
 def misfit(bike: Bike, entry: LogEntry) -> str | None:
@@ -104,7 +127,7 @@ def misfit(bike: Bike, entry: LogEntry) -> str | None:
     if moment in RING_SHIFTS and len(bike.rings) == 1:
         return "one_ring"
     if bike.front is None and (
-        what in _FRONT_WORDS or what.startswith("front_") and what != "front_derailleur"
+        what in _FRONT_WORDS or (what.startswith("front_") and what != "front_derailleur")
     ):
         return "no_front"
     if "cable" not in has and "front_cable" not in has and what in _CABLE_ONLY:

@@ -52,7 +52,11 @@ class Reasons:
     def cause_of(self, kind: str, what: str) -> str | None:
         """The likeliest cause that a repair is meant for."""
         causes = table("causes")
-        meant = [n for n, name in enumerate(self.names) if f"{kind}.{what}" in causes.get(name, {}).get("mends", {})]
+        meant = [
+            n
+            for n, name in enumerate(self.names)
+            if f"{kind}.{what}" in causes.get(name, {}).get("mends", {})
+        ]
         return self.names[max(meant, key=lambda n: self.chance[n])] if meant else None
 
     def why_repair(self, kind: str, what: str) -> str:
@@ -62,12 +66,20 @@ class Reasons:
             return ""
         number = self.names.index(cause)
         percent = round(100 * float(self.chance[number]))
-        spoken = [n for n in np.argsort(-self.factor[:, number], kind="stable") if self.factor[n, number] > 1.1]
+        spoken = [
+            n for n in np.argsort(-self.factor[:, number], kind="stable") if self.factor[n, number] > 1.1
+        ]
         if not spoken:
             return _capital(phrase("diagnosis", "why.repair_plain", cause=cause_text(cause), percent=percent))
         first = entry_text(self.log[self.entries[spoken[0]][0]])
-        evidence = first if len(spoken) == 1 else phrase("diagnosis", "evidence.many", first=first, count=len(spoken) - 1)
-        return _capital(phrase("diagnosis", "why.repair", evidence=evidence, cause=cause_text(cause), percent=percent))
+        evidence = (
+            first
+            if len(spoken) == 1
+            else phrase("diagnosis", "evidence.many", first=first, count=len(spoken) - 1)
+        )
+        return _capital(
+            phrase("diagnosis", "why.repair", evidence=evidence, cause=cause_text(cause), percent=percent)
+        )
 
     def why_question(self, question: Question, saved: float) -> str:
         """One sentence for a look or a ride: what it tells apart."""
@@ -89,7 +101,9 @@ class Reasons:
         mass = weight @ answers
         swing = (mass[:, None] * np.abs(after / mass[:, None] - self.chance)).sum(axis=0)
         first = int(swing.argmax())
-        rest = [int(n) for n in np.argsort(-self.chance, kind="stable") if n != first and self.chance[n] > 0.02]
+        rest = [
+            int(n) for n in np.argsort(-self.chance, kind="stable") if n != first and self.chance[n] > 0.02
+        ]
         return [first, *rest[:1]]
 
 
@@ -110,11 +124,30 @@ def entry_text(entry: LogEntry) -> str:
     """What an entry said, short."""
     words = table("words/vocabulary")
     if isinstance(entry, Heard):
-        gear = f" {entry.ring} × {entry.cog}" if entry.ring and entry.cog else f" {entry.cog or entry.ring or ''}".rstrip()
+        gear = (
+            f" {entry.ring} × {entry.cog}"
+            if entry.ring and entry.cog
+            else f" {entry.cog or entry.ring or ''}".rstrip()
+        )
         place = f" ({gear.strip()})" if gear.strip() else ""
         what = lower_first(words["heard"][entry.what]["label"])
-        return phrase("diagnosis", "evidence.words", what=what, moment=phrase("diagnosis", f"moment.{entry.moment}"), gear=place)
+        return phrase(
+            "diagnosis",
+            "evidence.words",
+            what=what,
+            moment=phrase("diagnosis", f"moment.{entry.moment}"),
+            gear=place,
+        )
     if isinstance(entry, Measured):
-        value = " / ".join(f"{v:g}" for v in entry.value) if isinstance(entry.value, tuple) else f"{entry.value:g}"
-        return phrase("diagnosis", "evidence.look", what=lower_first(words["measured"][entry.what]["label"]), value=value)
+        value = (
+            " / ".join(f"{v:g}" for v in entry.value)
+            if isinstance(entry.value, tuple)
+            else f"{entry.value:g}"
+        )
+        return phrase(
+            "diagnosis",
+            "evidence.look",
+            what=lower_first(words["measured"][entry.what]["label"]),
+            value=value,
+        )
     return ""

@@ -92,7 +92,7 @@ def close_pulley(gap_mm: Floats) -> Rates:
 
 
 def distant_pulley(over_mm: Floats) -> Rates:
-    """A shift with the pulley `over_mm` further from the cogs than it should be: the chain's free length steers badly."""
+    """A shift with the pulley `over_mm` too far from the cogs: the chain's free length steers badly."""
     much = step(over_mm, 4.2, 1.2)
     return {"slow": hazard(0.55 * much), "double_click": hazard(0.15 * much), "refused": hazard(0.1 * much)}
 
@@ -138,9 +138,12 @@ def cage_height(over_mm: Floats, ring: Floats, moment: str) -> Rates:
     high, low = step(over_mm, 2.0, 0.5), step(-over_mm, 1.5, 0.3)
     if moment == "to_larger_ring":
         return {
-            "slow": hazard(0.4 * high), "refused": hazard(0.25 * high), "fell_outside": hazard(0.15 * high),
-            "scrapes": hazard(0.4 * low), "jams": hazard(0.12 * low),
-        }  # fmt: skip
+            "slow": hazard(0.4 * high),
+            "refused": hazard(0.25 * high),
+            "fell_outside": hazard(0.15 * high),
+            "scrapes": hazard(0.4 * low),
+            "jams": hazard(0.12 * low),
+        }
     if moment == "to_smaller_ring":
         return {"slow": hazard(0.12 * high), "fell_inside": hazard(0.12 * high)}
     if moment in ("pedalling", "pedalling_hard"):
@@ -154,15 +157,18 @@ def cage_angle(out_deg: Floats, crossed: Floats, moment: str) -> Rates:
     out = out_deg > 0
     if moment == "to_larger_ring":
         return {
-            "refused": hazard(0.3 * much), "slow": hazard(0.15 * much),
-            "fell_outside": hazard(much * np.where(out, 0.12, 0.2)), "lever_wall": hazard(0.06 * much),
-        }  # fmt: skip
+            "refused": hazard(0.3 * much),
+            "slow": hazard(0.15 * much),
+            "fell_outside": hazard(much * np.where(out, 0.12, 0.2)),
+            "lever_wall": hazard(0.06 * much),
+        }
     if moment == "to_smaller_ring":
         return {"fell_inside": hazard(much * np.where(out, 0.45, 0.12)), "slow": hazard(0.12 * much)}
     if moment in ("pedalling", "pedalling_hard"):
         rub = much * (0.12 + 0.35 * crossed)
         return {
-            "rubs_inner_plate": hazard(rub), "rubs_outer_plate": hazard(rub),
+            "rubs_inner_plate": hazard(rub),
+            "rubs_outer_plate": hazard(rub),
             "hits_crank": hazard(0.15 * much * out),
-        }  # fmt: skip
+        }
     return {}

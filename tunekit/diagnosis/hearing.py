@@ -1,6 +1,7 @@
 """Words: what truly happens, the word written down for it, and what is written when the ear errs."""
 
 from functools import cache
+from typing import get_args
 
 import numpy as np
 from numpy.typing import NDArray
@@ -56,10 +57,10 @@ def mistaken(what: str, moment: str) -> float:
     row = table("hearing")["mistaken"][moment_class(moment)]
     if what in row:
         return float(row[what])
-    unnamed = len(Heard.__args__) - (len(row) - 1)
+    unnamed = len(get_args(Heard)) - (len(row) - 1)
     return float(row["rest"]) / unnamed
 
 
 def hazard(probability: object) -> Floats:
     """Rate of a word that alone would be heard with this probability: -log(1 - p). Rates of several causes add up."""
-    return -np.log1p(-np.clip(np.asarray(probability, float), 0.0, 0.995))
+    return np.asarray(-np.log1p(-np.clip(np.asarray(probability, float), 0.0, 0.995)))

@@ -75,7 +75,9 @@ class YesNo:
         stands = states.stops_mm + turned + np.array(states.sound_stops_mm)
         ends = {cogs[0]: [0], cogs[-1]: [1], None: [0, 1]}.get(look.cog, [])
         held = (stands[:, ends] < -0.3).any(axis=1)
-        if held[0]:  # by the hand's own turns: then a setting can only lift it, which is rare enough to leave out
+        if held[
+            0
+        ]:  # by the hand's own turns: then a setting can only lift it, which is rare enough to leave out
             held[1:] &= states.stops_mm[1:, ends].any(axis=1)
         chance = np.where(held, 0.92, 0.0)
         chance[0] = 0.0

@@ -5,7 +5,6 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
 
 from tunekit.data import table
 from tunekit.diagnosis.belief import Belief
@@ -26,7 +25,7 @@ CONSIDERED = 120
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """A look or a ride: its minutes and the chance of each answer under each hypothesis, shape (hypotheses, answers)."""
+    """A look or a ride: minutes, and the chance of each answer, shape (hypotheses + 1, answers)."""
 
     kind: str
     what: str
@@ -50,12 +49,27 @@ class Situation:
         self.names = self._names()
         self.present = self._present()
 
-    # --- what is the matter now --------------------------------------------------------------------------------------
+    # --- what is the matter now -------------------------------------------------------------------
 
     def _names(self) -> list[str]:
-        index = ["electronic_index"] if self.states.bike.rear.actuation == "electronic" else ["index_outboard", "index_inboard"]
-        found = {self.states.settings[number].cause for number in np.unique(self.sets)} - {"nothing", "index", "past"}
-        axes = ["high_limit_tight", "high_limit_loose", "low_limit_tight", "low_limit_loose", "pulley_gap_small", "pulley_gap_large"]
+        index = (
+            ["electronic_index"]
+            if self.states.bike.rear.actuation == "electronic"
+            else ["index_outboard", "index_inboard"]
+        )
+        found = {self.states.settings[number].cause for number in np.unique(self.sets)} - {
+            "nothing",
+            "index",
+            "past",
+        }
+        axes = [
+            "high_limit_tight",
+            "high_limit_loose",
+            "low_limit_tight",
+            "low_limit_loose",
+            "pulley_gap_small",
+            "pulley_gap_large",
+        ]
         if self.states.bike.front is not None:
             axes += [name for pair in FRONT_CAUSES.values() for name in pair if name in self.states.odds]
         return list(dict.fromkeys([*index, *axes, *sorted(found)]))
@@ -77,7 +91,7 @@ class Situation:
 
     @cached_property
     def told(self) -> Bools:
-        """Causes to name: those present, but an index that the hand itself put out only where nothing else is the matter."""
+        """Causes to name: those present; an index that the hand put out only where nothing else is wrong."""
         states, told = self.states, self.present.copy()
         born_off = (states.index_mm[self.sets] != 0).any(axis=1)
         columns = [n for n, name in enumerate(self.names) if name in INDEX_CAUSES]
@@ -89,7 +103,12 @@ class Situation:
         """Which causes are there now; shape (hypotheses, causes)."""
         present = np.zeros((len(self.sets), len(self.names)), dtype=bool)
         for number, name in enumerate(self.names):
-            rows = np.array([s.cause == name and a[self.now] > 0 for s, a in zip(self.states.settings, self.states.active, strict=True)])
+            rows = np.array(
+                [
+                    s.cause == name and a[self.now] > 0
+                    for s, a in zip(self.states.settings, self.states.active, strict=True)
+                ]
+            )
             present[:, number] = rows[self.sets].any(axis=1)
         for name, there in self._by_amount().items():
             if name in self.names:
@@ -122,7 +141,7 @@ class Situation:
 
     @cached_property
     def need(self) -> Bools:
-        """What must be mended, with something unlisted as the last row and column; shape (hypotheses + 1, causes + 1)."""
+        """What must be mended, something unlisted last; shape (hypotheses + 1, causes + 1)."""
         need = np.zeros((len(self.sets) + 1, len(self.names) + 1), dtype=bool)
         need[:-1, :-1] = self.present & ~self.harmless
         need[-1, -1] = True
@@ -133,7 +152,7 @@ class Situation:
         """Weights of the rows of `need`."""
         return np.append(self.weight, self.belief.unlisted)
 
-    # --- repairs ---------------------------------------------------------------------------------------------------------
+    # --- repairs ----------------------------------------------------------------------------------
 
     @cached_property
     def repairs(self) -> list[tuple[str, str]]:
@@ -156,11 +175,13 @@ class Situation:
             tried, again = self._tried(kind, what), 0.5 if kind == "turned" else 0.3
             for number, name in enumerate(self.names):
                 chance = causes.get(name, {}).get("mends", {}).get(f"{kind}.{what}", 0.0)
-                row[number] = chance * again**tried * (self._aim(what) if kind == "turned" and chance else 1.0)
+                row[number] = (
+                    chance * again**tried * (self._aim(what) if kind == "turned" and chance else 1.0)
+                )
         return out
 
     def _tried(self, kind: str, what: str) -> int:
-        """How often this repair has failed; a turn counts only from the second time on, since the first may be short."""
+        """How often this repair has failed; a turn counts from the second time on, since the first may be short."""
         evidence = self.states.evidence
         if kind == "turned" and what != "hanger":
             return max(len({stage for stage, name, _ in evidence.turns if name == what}) - 1, 0)
@@ -222,22 +243,39 @@ class Situation:
     def repair_minutes(self) -> Floats:
         """Minutes of each repair with the ride that proves it; shape (repairs,)."""
         rows = table("repairs")
-        return np.array([rows[kind][what]["minutes"] for kind, what in self.repairs]) + rows["ride"]["minutes"]
+        ride = float(rows["ride"]["minutes"])
+        return np.array([float(rows[kind][what]["minutes"]) + ride for kind, what in self.repairs])
 
-    # --- questions --------------------------------------------------------------------------------------------------------
+    # --- questions --------------------------------------------------------------------------------
 
     def looks(self) -> list[Question]:
         """Every look not yet taken since the last work, with its answers."""
         rows = {**table("checks")["yes_no"], **table("checks")["number"]}
         done = {(look.what, look.cog) for look in self.states.evidence.looks if look.stage == self.now}
-        asked = [look for what in candidates(self.states) for look in self._look(what) if (look.what, look.cog) not in done]
+        asked = [
+            look
+            for what in candidates(self.states)
+            for look in self._look(what)
+            if (look.what, look.cog) not in done
+        ]
         yes_no = [look for look in asked if look.what in table("checks")["yes_no"]]
-        numbers = [look for look in asked if look.what not in table("checks")["yes_no"] and look.what != "pulley_offset_mm"]
+        numbers = [
+            look
+            for look in asked
+            if look.what not in table("checks")["yes_no"] and look.what != "pulley_offset_mm"
+        ]
         offsets = [look for look in asked if look.what == "pulley_offset_mm"]
         out = []
-        for look, answers in [*zip(yes_no, self._yes_no(yes_no), strict=True), *zip(numbers, self._numbers(numbers), strict=True),
-                              *((look, self._offset(look)) for look in offsets)]:  # fmt: skip
-            out.append(Question("measured", look.what, float(rows[look.what]["minutes"]), answers, look.ring, look.cog))
+        for look, answers in [
+            *zip(yes_no, self._yes_no(yes_no), strict=True),
+            *zip(numbers, self._numbers(numbers), strict=True),
+            *((look, self._offset(look)) for look in offsets),
+        ]:
+            out.append(
+                Question(
+                    "measured", look.what, float(rows[look.what]["minutes"]), answers, look.ring, look.cog
+                )
+            )
         return out
 
     def _look(self, what: str) -> list[Look]:
@@ -282,7 +320,10 @@ class Situation:
             return []
         test = Numbers(self.states, looks)
         adds = test.adds[self.sets].sum(axis=1)
-        return [self._pad(three_classes(adds[:, n], float(test.spread[n]), 1.3 * float(test.spread[n]))) for n in range(len(looks))]
+        return [
+            self._pad(three_classes(adds[:, n], float(test.spread[n]), 1.3 * float(test.spread[n])))
+            for n in range(len(looks))
+        ]
 
     def _offset(self, look: Look) -> Floats:
         column = self.states.bike.cogs.index(look.cog) if look.cog else 0
@@ -302,7 +343,9 @@ class Situation:
         for level in np.unique(self.quiet):
             rows = self.quiet == level
             blur = np.zeros(self.states.evidence.stages)
-            chance[rows] = word_chance(reading, self.sets[rows], offsets[rows], int(level), self.update.windows[level], blur)[0]
+            chance[rows] = word_chance(
+                reading, self.sets[rows], offsets[rows], int(level), self.update.windows[level], blur
+            )[0]
         error = float(self.update.errors.mean())
         chance = (1 - error) * chance + error * reading.mistaken
         return [self._ride(place, spots, chance) for place in places] + self._proof()
@@ -338,20 +381,51 @@ class Situation:
         cogs, rings = self.states.bike.cogs, self.states.bike.rings
         middle, last = len(cogs) // 2, len(cogs) - 1
         big = rings[-1]
-        out = [Place(big, cogs[middle], moment) for moment in ("to_larger_cog", "to_smaller_cog", "pedalling", "pedalling_hard")]
+        out = [
+            Place(big, cogs[middle], moment)
+            for moment in ("to_larger_cog", "to_smaller_cog", "pedalling", "pedalling_hard")
+        ]
         if last > 1:
-            out += [Place(big, cogs[last], "to_larger_cog"), Place(big, cogs[last - 1], "to_larger_cog"), Place(big, cogs[1], "to_smaller_cog")]
-            out += [Place(big, cogs[0], "to_smaller_cog"), Place(rings[0], cogs[last], "pedalling"), Place(big, cogs[1], "pedalling_hard")]
-        out += [Place(None, None, "coasting"), Place(None, cogs[last], "backpedalling"), Place(rings[0], cogs[0], "pedalling")]
+            out += [
+                Place(big, cogs[last], "to_larger_cog"),
+                Place(big, cogs[last - 1], "to_larger_cog"),
+                Place(big, cogs[1], "to_smaller_cog"),
+            ]
+            out += [
+                Place(big, cogs[0], "to_smaller_cog"),
+                Place(rings[0], cogs[last], "pedalling"),
+                Place(big, cogs[1], "pedalling_hard"),
+            ]
+        out += [
+            Place(None, None, "coasting"),
+            Place(None, cogs[last], "backpedalling"),
+            Place(rings[0], cogs[0], "pedalling"),
+        ]
         if len(rings) > 1:
-            out += [Place(big, None, "to_larger_ring"), Place(rings[0], None, "to_smaller_ring"), Place(big, cogs[0], "pedalling")]
+            out += [
+                Place(big, None, "to_larger_ring"),
+                Place(rings[0], None, "to_smaller_ring"),
+                Place(big, cogs[0], "pedalling"),
+            ]
         return list(dict.fromkeys(out))
 
 
 _ANSWERS: dict[str, list[tuple[str, ...]]] = {
-    "shift": [("clean",), ("slow", "refused", "double_click"), ("too_far", "fell_inside", "fell_outside"), ("no_response", "lever_wall", "lever_heavy", "no_click")],
-    "gear": [("clean",), ("rattle", "wanders"), ("skip", "jumps"), ("rumble", "grinds"), ("tick", "clanks", "slack"), ("rubs_inner_plate", "rubs_outer_plate", "scrapes")],
-}  # fmt: skip
+    "shift": [
+        ("clean",),
+        ("slow", "refused", "double_click"),
+        ("too_far", "fell_inside", "fell_outside"),
+        ("no_response", "lever_wall", "lever_heavy", "no_click"),
+    ],
+    "gear": [
+        ("clean",),
+        ("rattle", "wanders"),
+        ("skip", "jumps"),
+        ("rumble", "grinds"),
+        ("tick", "clanks", "slack"),
+        ("rubs_inner_plate", "rubs_outer_plate", "scrapes"),
+    ],
+}
 
 
 def _answer_class(moment: str) -> str:
@@ -361,15 +435,20 @@ def _answer_class(moment: str) -> str:
 def _only_with(what: str) -> frozenset[str]:
     """Conditions without which a repair makes no sense."""
     needs: dict[str, frozenset[str]] = {
-        "rear_barrel": frozenset({"cable"}), "rear_cable": frozenset({"cable"}), "rear_cable_slack": frozenset({"cable"}),
-        "rear_micro_adjust": frozenset({"electronic"}), "front_barrel": frozenset({"front_cable"}),
+        "rear_barrel": frozenset({"cable"}),
+        "rear_cable": frozenset({"cable"}),
+        "rear_cable_slack": frozenset({"cable"}),
+        "rear_micro_adjust": frozenset({"electronic"}),
+        "front_barrel": frozenset({"front_cable"}),
         "front_micro_adjust": frozenset({"front_electronic"}),
-    }  # fmt: skip
+    }
     return needs.get(what, frozenset())
 
 
 def three_classes(adds: Floats, spread: float, edge: float) -> Floats:
     """Chance that a reading falls below, within or above +-edge of the sound figure; shape (hypotheses, 3)."""
+    from scipy.special import ndtr  # here, so that `import tunekit` stays quick
+
     below, above = ndtr((-edge - adds) / spread), 1 - ndtr((edge - adds) / spread)
     out = np.stack([below, 1 - below - above, above], axis=1)
     return np.asarray(np.clip(out, 0.01, None) / np.clip(out, 0.01, None).sum(axis=1, keepdims=True))
@@ -389,5 +468,3 @@ def best_move(weight: Floats, at: Floats, width: Floats) -> float:
     goals = np.linspace(at.min() - 0.01, at.max() + 0.01, 161)
     gain = weight @ np.exp(-0.5 * ((at[:, None] - goals[None, :]) / reach[:, None]) ** 2)
     return -float(goals[int(np.argmax(gain))])
-
-

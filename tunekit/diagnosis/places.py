@@ -21,7 +21,7 @@ class Place(NamedTuple):
 
 
 def _ramp(value: Floats, low: float, high: float) -> Floats:
-    return np.clip((value - low) / (high - low), 0.0, 1.0)
+    return np.asarray(np.clip((value - low) / (high - low), 0.0, 1.0))
 
 
 def _crossing(bike: Bike) -> Floats:
@@ -40,7 +40,7 @@ def _crossing(bike: Bike) -> Floats:
 def _take_up(bike: Bike) -> Floats:
     """Teeth in use, 0 (small/small) to 1 (big/big); shape (rings, cogs)."""
     teeth = np.add.outer(np.array(bike.rings, float), np.array(bike.cogs, float))
-    return (teeth - teeth.min()) / max(np.ptp(teeth), 1.0)
+    return np.asarray((teeth - teeth.min()) / max(float(np.ptp(teeth)), 1.0))
 
 
 _WHERE: dict[str, Callable[[Floats, Floats, Floats], Floats]] = {
@@ -71,25 +71,27 @@ class Places:
         crossing, teeth = _crossing(bike), _take_up(bike)
         self.maps = {name: rule(self.cog_place, crossing, teeth) for name, rule in _WHERE.items()}
 
-    def rows(self, place: Place) -> slice | list[int]:
+    def rows(self, place: Place) -> list[int]:
         """Rings that a place speaks of; for a ring shift, rings that one can land on."""
+        every = list(range(self.rings))
         if place.ring is not None:
             return [self.bike.rings.index(place.ring)]
         if place.moment == "to_larger_ring":
-            return slice(1, None) if self.rings > 1 else slice(None)
+            return every[1:] or every
         if place.moment == "to_smaller_ring":
-            return slice(0, -1) if self.rings > 1 else slice(None)
-        return slice(None)
+            return every[:-1] or every
+        return every
 
-    def columns(self, place: Place) -> slice | list[int]:
+    def columns(self, place: Place) -> list[int]:
         """Cogs that a place speaks of; for a cog shift, cogs that one can land on."""
+        every = list(range(self.cogs))
         if place.cog is not None:
             return [self.bike.cogs.index(place.cog)]
         if place.moment == "to_larger_cog":
-            return slice(1, None) if self.cogs > 1 else slice(None)
+            return every[1:] or every
         if place.moment == "to_smaller_cog":
-            return slice(0, -1) if self.cogs > 1 else slice(None)
-        return slice(None)
+            return every[:-1] or every
+        return every
 
     def weight(self, where: str, place: Place) -> float:
         """Mean weight of the named region over the gears that the place speaks of."""

@@ -5,6 +5,7 @@ Rates of settings add up; only the pulley's offset, which several settings share
 
 from dataclasses import dataclass
 from functools import cached_property
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -18,8 +19,17 @@ Ints = NDArray[np.intp]
 
 REACH_MM, CELL_MM = 6.0, 0.04
 GRID = np.arange(-REACH_MM, REACH_MM + CELL_MM / 2, CELL_MM)
-MOMENTS = ("to_larger_cog", "to_smaller_cog", "to_larger_ring", "to_smaller_ring", "pedalling", "pedalling_hard",
-           "backpedalling", "coasting", "over_bumps")  # fmt: skip
+MOMENTS = (
+    "to_larger_cog",
+    "to_smaller_cog",
+    "to_larger_ring",
+    "to_smaller_ring",
+    "pedalling",
+    "pedalling_hard",
+    "backpedalling",
+    "coasting",
+    "over_bumps",
+)
 # How much of the pulley's being off centre is heard: load brings it out, turning backwards and rolling hide it.
 REST_SHARE = {
     "pedalling": 1.0,
@@ -29,6 +39,8 @@ REST_SHARE = {
     "over_bumps": 0.3,
 }
 LARGER, SMALLER = 0, 1
+Kind = tuple[str, int, bool]
+"""A curve of rates over the offset: shift or rest, direction, and whether the cog is the last that way."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +90,7 @@ class Reading:
         self.total, self.named = self.total.astype(np.float32), self.named.astype(np.float32)
         self.speaks = (self.total != 0).any(axis=1)
 
-    # --- causes of the table ---------------------------------------------------------------------------------------
+    # --- causes of the table ----------------------------------------------------------------------
 
     @cached_property
     def _gears(self) -> Floats:
@@ -89,7 +101,7 @@ class Reading:
             part[:, self.places.columns(spot.place)] = 1
             row[self.places.rows(spot.place)] = part
         flat = weights.reshape(len(self.spots), -1)
-        return flat / flat.sum(axis=1, keepdims=True)
+        return np.asarray(flat / flat.sum(axis=1, keepdims=True))
 
     @cached_property
     def _moments(self) -> NDArray[np.bool_]:
@@ -130,7 +142,7 @@ class Reading:
             return here.ravel()
         return self.places.maps[where].ravel()
 
-    # --- amounts that act alone: gap, stops' loose side, front cage ------------------------------------------------------
+    # --- amounts that act alone: gap, stops' loose side, front cage -------------------------------
 
     def _add_axes(self) -> None:
         """Settings of one-amount axes, as differences from the sound bike (which is setting 0)."""
@@ -162,7 +174,11 @@ class Reading:
     def _gap_rates(self, amounts: Floats) -> Floats:
         """Rates for gaps that are off by these amounts; shape (true words, rows, spots)."""
         over = amounts[:, :1] + self.states.turned["gap"][self.stage]
-        steps = table("model")["gap"]["per_cog_mm"] * (1 - self._mean(self.places.cog_place)) * (self.places.cogs - 1)
+        steps = (
+            table("model")["gap"]["per_cog_mm"]
+            * (1 - self._mean(self.places.cog_place))
+            * (self.places.cogs - 1)
+        )
         # "Everywhere" is said of a rumble that is heard on the large cogs, so the gap there counts more.
         steps = np.where([s.place.cog is None for s in self.spots], 0.4 * steps, steps)
         gap = table("model")["gap"]["usual_mm"] + over + steps
@@ -181,7 +197,11 @@ class Reading:
         ends = (("high", "smallest", "to_smaller_cog"), ("low", "largest", "to_larger_cog"))
         for end, (axis, place, moment) in enumerate(ends):
             here, inboard = self._mean(self.places.maps[place]), end == 1
-            stop = amounts[:, end : end + 1] + self.states.sound_stops_mm[end] + self.states.turned[axis][self.stage]
+            stop = (
+                amounts[:, end : end + 1]
+                + self.states.sound_stops_mm[end]
+                + self.states.turned[axis][self.stage]
+            )
             shifting = here * self._at(moment)
             rates += _rates_matrix(forward.beyond_stop(stop, inboard), stop.shape) * shifting
             rates += _rates_matrix(forward.held_by_stop(stop, inboard), stop.shape) * shifting
@@ -198,8 +218,10 @@ class Reading:
         for moment in ("to_larger_ring", "to_smaller_ring", "pedalling", "pedalling_hard"):
             columns = np.flatnonzero(self._moments[MOMENTS.index(moment)])
             if len(columns):
-                now = {axis: amounts[:, place, None] + self.states.turned[f"front_{axis}"][self.stage[columns]]
-                       for place, axis in enumerate(FRONT_AXES)}  # fmt: skip
+                now = {
+                    axis: amounts[:, place, None] + self.states.turned[f"front_{axis}"][self.stage[columns]]
+                    for place, axis in enumerate(FRONT_AXES)
+                }
                 for part in self._front_parts(now, moment, columns):
                     for word, value in part.items():
                         rates[hearing.word_index(word)][:, columns] += value
@@ -208,13 +230,24 @@ class Reading:
     def _front_parts(self, now: dict[str, Floats], moment: str, columns: Ints) -> list[forward.Rates]:
         ring = self._mean(self.places.ring_place)[columns]
         crossed = self._mean(self.places.maps["crossed"])[columns]
-        parts = [forward.cage_height(now["height"], ring, moment), forward.cage_angle(now["angle"], crossed, moment)]
+        parts = [
+            forward.cage_height(now["height"], ring, moment),
+            forward.cage_angle(now["angle"], crossed, moment),
+        ]
         if moment == "to_larger_ring":
             beyond = now["outer"] + 0.3 * np.clip(now["index"], 0, None)
-            parts += [forward.cage_short(-now["outer"], 0.35), forward.cage_short(-now["index"], 0.02), forward.cage_beyond(beyond, "fell_outside")]
+            parts += [
+                forward.cage_short(-now["outer"], 0.35),
+                forward.cage_short(-now["index"], 0.02),
+                forward.cage_beyond(beyond, "fell_outside"),
+            ]
         elif moment == "to_smaller_ring":
             late = forward.cage_short(now["index"] - 0.4, 0.0)
-            parts += [forward.cage_short(-now["inner"], 0.0), late, forward.cage_beyond(now["inner"], "fell_inside")]
+            parts += [
+                forward.cage_short(-now["inner"], 0.0),
+                late,
+                forward.cage_beyond(now["inner"], "fell_inside"),
+            ]
         else:
             parts += self._rubs(now, columns)
         return parts
@@ -234,32 +267,33 @@ class Reading:
                 outward = tight + 0.5 * loose + 0.7 * np.clip(now["index"], None, 0)
             else:
                 outward = now["index"]
-            parts.append({word: rate * shares[:, ring] for word, rate in forward.cage_rubs(outward, large).items()})
+            parts.append(
+                {word: rate * shares[:, ring] for word, rate in forward.cage_rubs(outward, large).items()}
+            )
         return parts
 
-    # --- the pulley's offset ---------------------------------------------------------------------------------------
+    # --- the pulley's offset ----------------------------------------------------------------------
 
     def _plan_offsets(self) -> None:
         """List the points (stage, direction, cog, curve) at which a hypothesis' offset must be looked up, by spot."""
         self._words = list(dict.fromkeys((s.what, s.side, s.per) for s in self.spots))
-        self._curve_keys: dict[tuple[int, str, int, bool, int], int] = {}
-        points: list[tuple[int, int, int, int, float]] = []
-        starts, columns = [], []
+        self._curve_keys: dict[tuple[int, Kind, int], int] = {}
+        places: list[int] = []
+        curves, weights, starts, columns = [], [], [], []
         for number, spot in enumerate(self.spots):
             word = self._words.index((spot.what, spot.side, spot.per))
             parts = self._offsets_of(spot.place)
             if parts:
-                starts.append(len(points))
+                starts.append(len(places))
                 columns.append(number)
-            for direction, cog, kind, weight in parts:
-                key = (spot.stage, kind, direction, self._is_last(kind, direction, cog), word)
-                points.append((spot.stage, direction, cog, self._curve_keys.setdefault(key, len(self._curve_keys)), weight))
-        self.points = len(points)
+            for direction, cog, moment, weight in parts:
+                key = (spot.stage, (moment, direction, self._is_last(moment, direction, cog)), word)
+                places.append((spot.stage * 2 + direction) * self.places.cogs + cog)
+                curves.append(self._curve_keys.setdefault(key, len(self._curve_keys)) * len(GRID))
+                weights.append(weight)
+        self.points = len(places)
         self.starts, self.columns = np.array(starts, dtype=np.intp), np.array(columns, dtype=np.intp)
-        stage, direction, cog, curve, weights = (list(column) for column in zip(*points, strict=True)) if points else ([],) * 5
-        cogs = self.places.cogs
-        self.point_offset = (np.array(stage, dtype=np.intp) * 2 + np.array(direction, dtype=np.intp)) * cogs + np.array(cog, dtype=np.intp)
-        self.point_curve = np.array(curve, dtype=np.intp) * len(GRID)
+        self.point_offset, self.point_curve = np.array(places, dtype=np.intp), np.array(curves, dtype=np.intp)
         self.point_weight = np.array(weights, dtype=np.float32)
 
     def _is_last(self, kind: str, direction: int, cog: int) -> bool:
@@ -268,7 +302,7 @@ class Reading:
 
     def _offsets_of(self, place: Place) -> list[tuple[int, int, str, float]]:
         """(direction, cog, kind, weight) that a place's words depend on."""
-        cogs = list(range(self.places.cogs))[self.places.columns(place)] if place.cog is None else self.places.columns(place)
+        cogs = self.places.columns(place)
         share = 1 / len(cogs)
         if place.moment in ("to_larger_cog", "to_smaller_cog"):
             direction = LARGER if place.moment == "to_larger_cog" else SMALLER
@@ -289,21 +323,24 @@ class Reading:
 
     def _make_curves(self, window: forward.Window, blur_mm: Floats) -> tuple[Floats, Floats]:
         as_word = np.array([hearing.reported_as(*word) for word in self._words])
-        kinds = {(key[1], key[2], key[3]) for key in self._curve_keys}
-        sharp = {kind: self._sharp_curves(kind, window, as_word) for kind in kinds}
-        blurred: dict[tuple[object, ...], Floats] = {}
+        sharp = {kind: self._sharp_curves(kind, window, as_word) for _, kind, _ in self._curve_keys}
+        blurred: dict[tuple[Kind, float], Floats] = {}
         out = np.empty((2, len(self._curve_keys), len(GRID)), np.float32)
-        for (stage, *kind, word), number in self._curve_keys.items():
-            key = (*kind, float(blur_mm[stage]))
-            if key not in blurred:
-                blurred[key] = _blurred(sharp[tuple(kind)], float(blur_mm[stage]))
-            out[0, number], out[1, number] = blurred[key][-1], blurred[key][word]
+        for (stage, kind, word), number in self._curve_keys.items():
+            blur = float(blur_mm[stage])
+            if (kind, blur) not in blurred:
+                blurred[kind, blur] = _blurred(sharp[kind], blur)
+            out[0, number], out[1, number] = blurred[kind, blur][-1], blurred[kind, blur][word]
         return out[0].ravel(), out[1].ravel()
 
-    def _sharp_curves(self, kind: tuple[str, int, bool], window: forward.Window, as_word: Floats) -> Floats:
+    def _sharp_curves(self, kind: Kind, window: forward.Window, as_word: Floats) -> Floats:
         """Named rate of each word of interest, then the total, over GRID; shape (words + 1, grid)."""
         moment, direction, last = kind
-        rates = forward.off_centre(GRID, window) if moment == "rest" else forward.shift_rates(GRID, window, direction == LARGER)
+        rates = (
+            forward.off_centre(GRID, window)
+            if moment == "rest"
+            else forward.shift_rates(GRID, window, direction == LARGER)
+        )
         if last:
             rates = {word: value for word, value in rates.items() if word != "too_far"}
         matrix = _rates_matrix(rates, GRID.shape)

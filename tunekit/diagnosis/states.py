@@ -19,7 +19,13 @@ from tunekit.mechanics.sprocket import pitch_diameter_mm
 
 Floats = NDArray[np.float64]
 FRONT_AXES = ("height", "angle", "inner", "outer", "index")
-BUTTONS = (("to_smaller_cog",), ("to_larger_cog",), ("to_larger_ring",), ("to_smaller_ring",), ("to_larger_cog", "to_smaller_cog"))  # fmt: skip
+BUTTONS = (
+    ("to_smaller_cog",),
+    ("to_larger_cog",),
+    ("to_larger_ring",),
+    ("to_smaller_ring",),
+    ("to_larger_cog", "to_smaller_cog"),
+)
 
 
 @dataclass(slots=True)
@@ -118,7 +124,7 @@ class _Maker:
         yield from self._front()
         yield from self._tabled()
 
-    # --- the index -----------------------------------------------------------------------------------------------
+    # --- the index --------------------------------------------------------------------------------
 
     def _slab(self, start_mm: Floats) -> Floats:
         """Density of a faulty index at the start [1/mm]: even to 1.8 mm, then fading."""
@@ -174,7 +180,7 @@ class _Maker:
         """Stage from which the index counts afresh, 0 when it never was."""
         return max((r.stage for r in self.evidence.repairs if r.what in RESETS_INDEX), default=0)
 
-    # --- what shifts the pulley from cog to cog --------------------------------------------------------------------
+    # --- what shifts the pulley from cog to cog ---------------------------------------------------
 
     def _lateral(self) -> Iterator[Setting]:
         yield from self._drags()
@@ -237,7 +243,7 @@ class _Maker:
                     "cog_misfitted", "misfit", 0.5 / self.cogs, larger_mm=shift, smaller_mm=shift, cog=cog
                 )
 
-    # --- stops, gap, front -----------------------------------------------------------------------------------------
+    # --- stops, gap, front ------------------------------------------------------------------------
 
     def _stops(self) -> Iterator[Setting]:
         model = self.model["stops"]
@@ -265,7 +271,7 @@ class _Maker:
                     amounts = tuple(float(size) if i == place else 0.0 for i in range(5))
                     yield Setting(cause, f"front_{axis}", both / len(levels), front=amounts)  # type: ignore[arg-type]
 
-    # --- what only the table describes -------------------------------------------------------------------------------
+    # --- what only the table describes ------------------------------------------------------------
 
     def _tabled(self) -> Iterator[Setting]:
         factors = self.model["severity"]["factors"]
@@ -297,7 +303,7 @@ DISTURBS_INDEX = frozenset(
 
 
 def _bell(distance: Floats, spread: float) -> Floats:
-    return np.exp(-0.5 * (distance / spread) ** 2) / (spread * np.sqrt(2 * np.pi))
+    return np.asarray(np.exp(-0.5 * (distance / spread) ** 2) / (spread * np.sqrt(2 * np.pi)))
 
 
 def mended_by(cause: str, repair: Repair) -> float:
@@ -342,8 +348,11 @@ class States:
 
     def _repairs_of(self, setting: Setting) -> list[Repair]:
         cog = None if setting.cog is None else self.bike.cogs[setting.cog]
-        return [r for r in self.evidence.repairs
-                if mended_by(setting.cause, r) > 0 and (r.cog is None or cog is None or r.cog == cog)]  # fmt: skip
+        return [
+            r
+            for r in self.evidence.repairs
+            if mended_by(setting.cause, r) > 0 and (r.cog is None or cog is None or r.cog == cog)
+        ]
 
     def _active(self, setting: Setting) -> Floats:
         """1 in the stages in which the setting is there, 0 in the others; shape (stages,)."""
@@ -371,7 +380,7 @@ class States:
     @cached_property
     def index_moved(self) -> Floats:
         """Index moved by hand since the cable was last clamped afresh [mm]; shape (stages,)."""
-        return self.turned["index"] - self.turned["index"][self.last_clamped]
+        return np.asarray(self.turned["index"] - self.turned["index"][self.last_clamped])
 
     @cached_property
     def shifts(self) -> NDArray[np.bool_]:

@@ -60,7 +60,9 @@ def _apply(bike: VirtualBike, session: Session, move: Move, sparse: bool) -> Ses
     """Do the move on the virtual bike and log it."""
     if move.kind == "measured":
         value = bike.measure(move.what, move.cog)
-        return session.with_entry(make_entry("measured", what=move.what, cog=move.cog, ring=move.ring, value=value))
+        return session.with_entry(
+            make_entry("measured", what=move.what, cog=move.cog, ring=move.ring, value=value)
+        )
     if move.kind == "turned":
         bike.turn(move.what, move.amount)
         session = session.with_entry(make_entry("turned", what=move.what, amount=move.amount))
@@ -89,15 +91,29 @@ def run_advice(bike: VirtualBike, sparse: bool) -> Ride:
         session = _apply(bike, session, move, sparse)
         if steps >= MOST_WORK:
             break
-    return Ride(policy="advice", faults=bike.faults, cleared=bike.sound(), said_clear=said, steps=steps, minutes=minutes)
+    return Ride(
+        policy="advice",
+        faults=bike.faults,
+        cleared=bike.sound(),
+        said_clear=said,
+        steps=steps,
+        minutes=minutes,
+    )
 
 
 _FIXES = {
-    "index": ("turned", ""), "drag": ("fitted", "rear_cable"), "hanger": ("turned", "hanger"), "rate": ("fitted", "lever"),
-    "high_limit": ("turned", "high_limit"), "low_limit": ("turned", "low_limit"), "gap": ("turned", "b_screw"),
-    "chain_wear": ("fitted", "chain"), "worn_cog": ("fitted", "cassette"), "stiff_link": ("fitted", "stiff_link"),
+    "index": ("turned", ""),
+    "drag": ("fitted", "rear_cable"),
+    "hanger": ("turned", "hanger"),
+    "rate": ("fitted", "lever"),
+    "high_limit": ("turned", "high_limit"),
+    "low_limit": ("turned", "low_limit"),
+    "gap": ("turned", "b_screw"),
+    "chain_wear": ("fitted", "chain"),
+    "worn_cog": ("fitted", "cassette"),
+    "stiff_link": ("fitted", "stiff_link"),
     "loose_plug": ("fitted", "connectors"),
-}  # fmt: skip
+}
 
 
 def _index_turn(bike: Bike) -> str:
@@ -123,7 +139,14 @@ def run_oracle(bike: VirtualBike) -> Ride:
         else:
             bike.fit(what, None)
         steps, minutes = steps + 1, minutes + float(table("repairs")[kind][what]["minutes"])
-    return Ride(policy="sees the faults", faults=bike.faults, cleared=bike.sound(), said_clear=True, steps=steps, minutes=minutes)
+    return Ride(
+        policy="sees the faults",
+        faults=bike.faults,
+        cleared=bike.sound(),
+        said_clear=True,
+        steps=steps,
+        minutes=minutes,
+    )
 
 
 def run_book(bike: VirtualBike) -> Ride:
@@ -138,14 +161,27 @@ def run_book(bike: VirtualBike) -> Ride:
         else:
             bike.fit(what, None)
         steps, minutes = steps + 1, minutes + float(table("repairs")[kind][what]["minutes"]) + 2.0
-    return Ride(policy="book order", faults=bike.faults, cleared=bike.sound(), said_clear=True, steps=steps, minutes=minutes)
+    return Ride(
+        policy="book order",
+        faults=bike.faults,
+        cleared=bike.sound(),
+        said_clear=True,
+        steps=steps,
+        minutes=minutes,
+    )
 
 
 def _book_order(bike: VirtualBike) -> list[tuple[str, float | None]]:
     index = _index_turn(bike.bike)
     unit = 0.25 if index == "rear_barrel" else 2.0
-    way = -np.sign(bike.offset(len(bike.bike.cogs) // 2, True) + bike.offset(len(bike.bike.cogs) // 2, False)) or 1.0
-    order: list[tuple[str, float | None]] = [("high_limit", _needed_amount(bike, "high_limit")), ("low_limit", _needed_amount(bike, "low_limit"))]
+    way = (
+        -np.sign(bike.offset(len(bike.bike.cogs) // 2, True) + bike.offset(len(bike.bike.cogs) // 2, False))
+        or 1.0
+    )
+    order: list[tuple[str, float | None]] = [
+        ("high_limit", _needed_amount(bike, "high_limit")),
+        ("low_limit", _needed_amount(bike, "low_limit")),
+    ]
     order += [(index, float(way) * unit)] * 6
     order += [("b_screw", _needed_amount(bike, "b_screw"))]
     order += [("connectors", None)] if bike.bike.rear.actuation == "electronic" else [("rear_cable", None)]
@@ -171,7 +207,11 @@ def _bike(seed: int, number: int, faults: int) -> VirtualBike:
 
 
 def run_trial(
-    bikes: int = 40, faults: int = 1, seed: int = 0, sparse: bool = False, progress: Callable[[int, int], None] | None = None
+    bikes: int = 40,
+    faults: int = 1,
+    seed: int = 0,
+    sparse: bool = False,
+    progress: Callable[[int, int], None] | None = None,
 ) -> TrialReport:
     """Run the advice, the book order and one who sees the faults on the same virtual bikes.
 

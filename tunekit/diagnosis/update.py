@@ -3,6 +3,8 @@
 A hypothesis is a row of setting numbers (0 = nothing). Everything is arrays, hypotheses on the first axis.
 """
 
+from functools import cached_property
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -71,12 +73,17 @@ class Update:
     def _silent(self) -> NDArray[np.bool_]:
         """Settings that neither a word nor a look of the log could have shown; shape (settings,)."""
         states = self.states
-        aloud = states.shifts | (states.index_mm != 0) | (states.before_mm != 0) | (states.stops_mm != 0).any(axis=1)
+        aloud = (
+            states.shifts
+            | (states.index_mm != 0)
+            | (states.before_mm != 0)
+            | (states.stops_mm != 0).any(axis=1)
+        )
         aloud[0] = True
         for shown in (self.reading.total, self.yes_no.shows, self.numbers.adds):
             if shown.shape[1]:
                 aloud |= (np.abs(shown) > AUDIBLE).any(axis=1)
-        return ~aloud
+        return np.asarray(~aloud)
 
     def _card(self) -> list[Look]:
         """The links written on the bike's card, as a look of poor trust, unless a chain was fitted since."""
@@ -110,17 +117,17 @@ class Update:
         after = np.cumsum(variance[::-1])[::-1]
         return np.asarray(np.sqrt(after - variance))
 
-    # --- amounts of whole hypotheses ---------------------------------------------------------------------------------
+    # --- amounts of whole hypotheses --------------------------------------------------------------
 
     def index_mm(self, sets: Ints) -> Floats:
         """Index offset of each hypothesis in every stage; shape (hypotheses, stages)."""
         states = self.states
         now = states.index_mm[sets].sum(axis=1)[:, None] + states.index_moved[None, :]
         if not states.last_clamped:
-            return now
+            return np.asarray(now)
         before = states.before_mm[sets].sum(axis=1)[:, None] + states.turned["index"][None, :]
         stages = np.arange(self.evidence.stages)
-        return np.where(stages >= states.last_clamped, now, before)
+        return np.asarray(np.where(stages >= states.last_clamped, now, before))
 
     def stops_mm(self, sets: Ints) -> Floats:
         """High and low stop beyond the end cogs in every stage; shape (hypotheses, stages, 2)."""
@@ -152,7 +159,7 @@ class Update:
         inner = stops[:, :, 1, None] + pitch * np.arange(cogs)[::-1]
         return np.clip(offset, outer[:, :, None, :], inner[:, :, None, :]).astype(np.float32)
 
-    # --- the likelihood --------------------------------------------------------------------------------------------------
+    # --- the likelihood ---------------------------------------------------------------------------
 
     def log_likelihood(self, sets: Ints, quiet: int, exact: bool = True) -> Floats:
         """Log chance of the whole log for each hypothesis; shape (hypotheses,).
@@ -182,7 +189,20 @@ class Update:
             least = table("hearing")["error"]["least_troubled"] if stage == 0 else 0.0
             share = np.maximum(trouble[:, columns].mean(axis=1, keepdims=True), least)
             wrong[:, columns] = error / (error + (1 - error) * share)
-        return np.asarray(np.log((1 - wrong) * heard + wrong * self.reading.mistaken))
+        return np.asarray(np.log((1 - wrong) * heard + wrong * self._slips))
+
+    @cached_property
+    def _slips(self) -> Floats:
+        """Chance of each word as a slip; shape (words,)."""
+        return self.reading.mistaken * np.where(self._listed, table("hearing")["error"]["slip_share"], 1.0)
+
+    @cached_property
+    def _listed(self) -> NDArray[np.bool_]:
+        """Which words belong to lists of troubles; shape (words,)."""
+        listed = np.zeros(len(self.evidence.words), dtype=bool)
+        for _, columns in self.lists:
+            listed[columns] = True
+        return listed
 
     def _lists(self) -> list[tuple[int, Ints]]:
         """Stages whose words are a list of troubles, not a sweep, with the columns of those troubles."""
@@ -199,12 +219,17 @@ class Update:
         if self.yes_no.looks:
             out += self.yes_no.log_terms(sets) @ repeats([len(look.entries) for look in self.yes_no.looks])
         if self.numbers.looks:
-            out += self.numbers.log_terms(sets) @ repeats([max(len(look.entries), 1) for look in self.numbers.looks])
+            out += self.numbers.log_terms(sets) @ repeats(
+                [max(len(look.entries), 1) for look in self.numbers.looks]
+            )
         for look in self.offset_looks:
-            out += log_density(
-                float(look.value) - self._seen_offset(look, offsets), self._offset_spread(look)
-            )  # type: ignore[arg-type]
+            out += self._offset_term(look, offsets)
         return out
+
+    def _offset_term(self, look: Look, offsets: Floats) -> Floats:
+        """Log density of a pulley offset read on a cog; shape (hypotheses,)."""
+        value = float(np.mean(look.value))
+        return log_density(value - self._seen_offset(look, offsets), self._offset_spread(look))
 
     def _seen_offset(self, look: Look, offsets: Floats) -> Floats:
         columns = slice(None) if look.cog is None else [self.states.bike.cogs.index(look.cog)]
@@ -215,7 +240,7 @@ class Update:
         return np.array(np.hypot(np.hypot(sd, 0.15), self.blur[look.stage]))
 
     def terms(self, sets: Ints, quiet: Ints) -> tuple[list[list[int]], Floats]:
-        """Log chance of each word and look by itself; the entries that said it, and shape (hypotheses, words + looks)."""
+        """Who said each word and look, and its log chance by itself; shape (hypotheses, words + looks)."""
         entries = [word.entries for word in self.evidence.words]
         parts = [np.zeros((len(sets), 0))]
         if self.reading.spots:
@@ -228,8 +253,7 @@ class Update:
         if self.offset_looks:
             offsets = self.offsets_mm(sets)
             entries += [look.entries for look in self.offset_looks]
-            parts += [log_density(float(look.value) - self._seen_offset(look, offsets), self._offset_spread(look))[:, None]  # type: ignore[arg-type]
-                      for look in self.offset_looks]  # fmt: skip
+            parts += [self._offset_term(look, offsets)[:, None] for look in self.offset_looks]
         return entries, np.hstack(parts)
 
     def _word_terms(self, sets: Ints, quiet: Ints) -> Floats:
@@ -237,21 +261,26 @@ class Update:
         out = np.empty((len(sets), len(self.reading.spots)))
         for level in np.unique(quiet):
             rows = quiet == level
-            chance, trouble = word_chance(self.reading, sets[rows], offsets[rows], int(level), self.windows[level], self.blur)
+            chance, trouble = word_chance(
+                self.reading, sets[rows], offsets[rows], int(level), self.windows[level], self.blur
+            )
             out[rows] = self._mixed(chance, trouble, error) * self.weight
         return out
 
     def unlisted(self) -> float:
         """Log chance of the log when something that is not on the list is wrong: any trouble anywhere."""
-        mistaken = np.log(self.reading.mistaken) @ self.weight if self.reading.spots else 0.0
+        mistaken = np.log(self._slips) @ self.weight if self.reading.spots else 0.0
         empty = np.zeros((1, 1), dtype=np.intp)
         return float(mistaken + self._looks(empty, self.offsets_mm(empty))[0])
 
 
 def word_chance(
     reading: Reading, sets: Ints, offsets: Floats, level: int, window: Window, blur: Floats
-) -> Floats:
-    """Chance of each spot's word under each hypothesis, by an ear that does not err; shape (hypotheses, spots)."""
+) -> tuple[Floats, Floats]:
+    """Chance of each spot's word, and of any trouble there, by an ear that does not err.
+
+    Shape (hypotheses, spots) twice.
+    """
     total, named = _gathered(reading, sets)
     if reading.points:
         by_total, by_named = reading.curves(level, window, blur)
@@ -261,8 +290,12 @@ def word_chance(
         np.clip(cell, 0, len(GRID) - 1, out=cell)
         at = cell.astype(np.intp)
         at += reading.point_curve
-        total[:, reading.columns] += np.add.reduceat(by_total.take(at) * reading.point_weight, reading.starts, axis=1)
-        named[:, reading.columns] += np.add.reduceat(by_named.take(at) * reading.point_weight, reading.starts, axis=1)
+        total[:, reading.columns] += np.add.reduceat(
+            by_total.take(at) * reading.point_weight, reading.starts, axis=1
+        )
+        named[:, reading.columns] += np.add.reduceat(
+            by_named.take(at) * reading.point_weight, reading.starts, axis=1
+        )
     np.maximum(total, 1e-7, out=total)
     clean = np.exp(-total)
     trouble = 1 - clean

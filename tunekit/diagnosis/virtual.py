@@ -124,7 +124,7 @@ class VirtualBike:
         for name in self.faults:
             FAULTS[name](self)
 
-    # --- physics ------------------------------------------------------------------------------------------------------
+    # --- physics ----------------------------------------------------------------------------------
 
     def offset(self, cog: int, inboard: bool) -> float:
         """Pulley offset on the cog (by place) after a shift in that direction, mm, + inboard."""
@@ -180,7 +180,7 @@ class VirtualBike:
         """Whether every gear is clean for an ear that does not err."""
         return all(self.true_word(*gear) == "clean" for gear in self.gears())
 
-    # --- listening ------------------------------------------------------------------------------------------------------
+    # --- listening --------------------------------------------------------------------------------
 
     def gears(self) -> list[tuple[int, int, str]]:
         """Every gear of the largest ring both ways, in gear, and under load."""
@@ -213,7 +213,7 @@ class VirtualBike:
         good = [heard[n] for n in order if getattr(heard[n], "what", "") == "clean"][:2]
         return troubles + good
 
-    # --- hands ------------------------------------------------------------------------------------------------------------
+    # --- hands ------------------------------------------------------------------------------------
 
     def turn(self, what: str, amount: float | None) -> None:
         """A hand turns; its amount is inexact."""
@@ -249,12 +249,14 @@ class VirtualBike:
             h.wear, h.stiff_link = 0.05, False
         elif what == "stiff_link":
             h.stiff_link = False
-        elif what == "cassette" or (what == "cog" and h.worn_cog is not None and cog == self.bike.cogs[h.worn_cog]):
+        elif what == "cassette" or (
+            what == "cog" and h.worn_cog is not None and cog == self.bike.cogs[h.worn_cog]
+        ):
             h.worn_cog = None
         elif what == "connectors":
             h.loose_plug = False
 
-    # --- gauges -----------------------------------------------------------------------------------------------------------
+    # --- gauges -----------------------------------------------------------------------------------
 
     def measure(self, what: str, cog: int | None) -> float | tuple[float, ...]:
         """What a gauge or a hand test shows; looks that this bike says nothing about come out as on a sound bike."""
@@ -262,14 +264,25 @@ class VirtualBike:
         place = self.bike.cogs.index(cog) if cog else last // 2
         if what == "hanger_rim_mm":
             lean = 622 * np.tan(np.radians(h.tilt))
-            return tuple(round(float(v + rng.normal(0, 0.8)), 1) for v in (10 + lean / 2, 10.0, 10 - lean / 2, 10.0))
+            return tuple(
+                round(float(v + rng.normal(0, 0.8)), 1) for v in (10 + lean / 2, 10.0, 10 - lean / 2, 10.0)
+            )
         numbers = {
-            "pulley_gap_mm": self.bike.rear.pulley_gap_mm + h.gap + 0.6 * (last - (self.bike.cogs.index(cog) if cog else last)),
+            "pulley_gap_mm": self.bike.rear.pulley_gap_mm
+            + h.gap
+            + 0.6 * (last - (self.bike.cogs.index(cog) if cog else last)),
             "pulley_offset_mm": (self.offset(place, True) + self.offset(place, False)) / 2,
-            "high_limit_offset_mm": h.high, "low_limit_offset_mm": h.low, "chain_wear_pct": h.wear,
-            "pulley_play_mm": 0.7, "battery_pct": 80.0, "chain_length_links": float(self.bike.chain.links or 108),
-            "front_height_mm": 2.0, "front_angle_deg": 0.0, "front_inner_gap_mm": 1.0, "front_outer_gap_mm": 1.0,
-        }  # fmt: skip
+            "high_limit_offset_mm": h.high,
+            "low_limit_offset_mm": h.low,
+            "chain_wear_pct": h.wear,
+            "pulley_play_mm": 0.7,
+            "battery_pct": 80.0,
+            "chain_length_links": float(self.bike.chain.links or 108),
+            "front_height_mm": 2.0,
+            "front_angle_deg": 0.0,
+            "front_inner_gap_mm": 1.0,
+            "front_outer_gap_mm": 1.0,
+        }
         errors = {"chain_wear_pct": 0.08, "chain_length_links": 0.0, "battery_pct": 3.0, "pulley_gap_mm": 0.7}
         if what in numbers:
             value = round(float(numbers[what] + rng.normal(0, errors.get(what, 0.3))), 2)
@@ -280,15 +293,28 @@ class VirtualBike:
         h, last = self.hidden, len(self.bike.cogs) - 1
         held = (place in (None, 0) and h.high < -0.5) or (place in (None, last) and h.low < -0.5)
         faulty = {
-            "cable_drag": h.drag > 0.3, "cable_slack": h.index < -1.0, "limit_touches": held, "stiff_link": h.stiff_link,
+            "cable_drag": h.drag > 0.3,
+            "cable_slack": h.index < -1.0,
+            "limit_touches": held,
+            "stiff_link": h.stiff_link,
             "worn_cog": h.worn_cog is not None and place in (None, h.worn_cog),
-        }  # fmt: skip
+        }
         good_is_one = {
-            "cable_taut": h.index > -0.8, "reaches_by_hand": not held, "connectors_seated": not h.loose_plug,
-            "derailleur_button_works": True, "lever_cell_ok": True, "pivots_spring_back": True, "cage_springs_back": True,
-            "freehub_turns_free": True, "pulley_turns_free": True, "lockring_tight": True, "wheel_seated": True,
-            "lever_clicks": True, "ring_runs_true": True, "front_cable_taut": True,
-        }  # fmt: skip
+            "cable_taut": h.index > -0.8,
+            "reaches_by_hand": not held,
+            "connectors_seated": not h.loose_plug,
+            "derailleur_button_works": True,
+            "lever_cell_ok": True,
+            "pivots_spring_back": True,
+            "cage_springs_back": True,
+            "freehub_turns_free": True,
+            "pulley_turns_free": True,
+            "lockring_tight": True,
+            "wheel_seated": True,
+            "lever_clicks": True,
+            "ring_runs_true": True,
+            "front_cable_taut": True,
+        }
         truth = good_is_one.get(what, faulty.get(what, False))
         wrong = self.rng.random() < 0.06
         return float(truth != wrong)
