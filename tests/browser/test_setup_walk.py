@@ -185,7 +185,7 @@ def test_enter_on_the_keyboard_answers(phone):
     mechanic.at(3, "Cog teeth")
     mechanic.jump("pulley_gap")
     mechanic.at(18, "Pulley gap")
-    field = phone.page.get_by_role("spinbutton", name="Gap, pulley teeth to cog teeth [mm]")
+    field = phone.page.get_by_role("spinbutton", name="Gap, pulley teeth to cog teeth, mm")
     field.fill("6.5")
     field.press("Enter")
     phone.sees("Pulley gap: 6.5 mm: within 5 mm to 7 mm. Good.")

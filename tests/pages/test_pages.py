@@ -163,7 +163,7 @@ class TestLog:
         road.tap("word_to_larger_cog_slow")
         entry = road.session.log[-1]
         assert (entry.ring, entry.cog, entry.moment, entry.what) == (50, 17, "to_larger_cog", "slow")
-        assert any(button.label == "17 ✗" for button in road.at.button)
+        assert any(button.label == "17 :red[✗]" for button in road.at.button)
 
     def test_a_ring_shift_is_logged_to_the_ring(self, road):
         road.tap("gear_50_17")

@@ -10,10 +10,13 @@ from tunekit.session import Session, session_from_text, session_to_text
 from tunekit.session.rides import awaits_ride, not_sure_since_change
 from tunekit.session.store import Kept
 from tunekit.show.figures_log import cause_bars, chance_text, offset_figure
+from tunekit.show.figures_setup import move_picture
 from tunekit.show.words import (
     cause_label,
     entry_text,
+    evidence_text,
     label,
+    minutes_left_text,
     move_help,
     move_name,
     move_text,
@@ -23,6 +26,7 @@ from tunekit.show.words import (
 
 RIDE_LATER = "ride_later"
 ASK_AGAIN = "ask_again"
+PICTURE_PX = 460  # wide enough to read; a phone shows it in its own width
 
 
 @st.cache_data(max_entries=32, show_spinner=say("advice.working"))
@@ -44,21 +48,31 @@ def to_do(advice: Advice, session: Session) -> Move | None:
 def order(found: Kept, advice: Advice, move: Move) -> None:
     """The instruction itself, its warning before it, its answers below."""
     if advice.clear >= 0.5:
-        st.success(say("advice.mostly_clear", chance=chance_text(advice.clear)))
+        said = "nearly_clear" if move.kind == "heard" else "mostly_clear"
+        st.success(say(f"advice.{said}", chance=chance_text(advice.clear)))
     with st.container(border=True, key="order_now"):
         if advice.caution:
             st.warning(advice.caution)
         st.markdown(f"**{move_text(move, found.session.bike)}**")
-    notes = [say("advice.minutes", minutes=number_text(move.minutes, 0)), move_help(move)]
-    if move.workshop:
-        notes.insert(0, say("advice.workshop"))
-    st.caption(" · ".join(note for note in notes if note))
+        notes = [say("advice.workshop") if move.workshop else "", move_help(move)]
+        if any(notes):
+            st.caption(" ".join(note for note in notes if note))
     if move.kind == "heard":
         advice_ride.gear_list(found.session, move)
     else:
         answer_buttons(move, found.session.bike)
-        setup_place.offer(found.session, move.what, "advice")
     st.write(say("advice.why", why=move.why))
+    st.caption(say("advice.minutes", minutes=number_text(move.minutes, 0)))
+    picture(found, move)
+    if move.kind != "heard":
+        setup_place.offer(found.session, move.what, "advice")
+
+
+def picture(found: Kept, move: Move) -> None:
+    """Where the thing to turn or look at is, which way it turns, seen from where."""
+    drawn = move_picture(move, found.session.bike)
+    if drawn:
+        st.image(drawn.svg, alt=drawn.alt, width=PICTURE_PX)
 
 
 def nothing(advice: Advice, session: Session) -> None:
@@ -127,49 +141,50 @@ def evidence(advice: Advice, session: Session) -> None:
         return
     with st.expander(say("advice.evidence")):
         for item in advice.evidence:
-            key, factor = (
-                ("for", item.factor) if item.factor >= 1 else ("against", 1 / max(item.factor, 1e-9))
-            )
             text = desk.plain(entry_text(session.log[item.entry]))
-            spoken = say(
-                f"advice.evidence_{key}", text=text, factor=factor_text(factor), cause=cause_label(item.cause)
-            )
-            st.markdown(f"- {spoken}")
+            st.markdown(f"- {evidence_text(item, text)}")
         if advice.set_aside:
             st.markdown(f"**{say('advice.aside')}**")
         for aside in advice.set_aside:
             st.markdown(f"- {desk.plain(entry_text(session.log[aside.entry]))}: {aside.why}")
 
 
-def factor_text(factor: float) -> str:
-    return say("advice.over_hundred") if factor > 100 else number_text(factor, 1 if factor < 10 else 0)
+def now(found: Kept, advice: Advice, move: Move | None) -> None:
+    """What to do: ride after a change, nothing, or the next move; undo below it, out of the thumb's way."""
+    log = found.session.log
+    if awaits_ride(log) and st.session_state.get(RIDE_LATER) != len(log):
+        advice_ride.after_change(found.session, move)
+        if st.button(say("advice.ride_later"), key=RIDE_LATER + "_button", width="stretch"):
+            st.session_state[RIDE_LATER] = len(log)
+            st.rerun()
+    elif move is None:
+        nothing(advice, found.session)
+    else:
+        order(found, advice, move)
+    desk.last_entry(found)
+    if move is None or move.kind != "heard":
+        desk.next_page("log", main=False)
+    desk.next_page("sheet", main=False)
+
+
+def thinking(advice: Advice, session: Session, move: Move | None) -> None:
+    """What is behind it: the causes, the picture of the change, the other moves, the entries that counted."""
+    what_is_wrong(advice, session)
+    what_changes(advice, session)
+    others(advice, session, move)
+    evidence(advice, session)
+    if move is not None:
+        st.caption(minutes_left_text(advice))
 
 
 found = desk.need()
 session = found.session
 st.title(say("advice.title"), anchor=False)
-desk.last_entry(found)
 advice = advice_on(session_to_text(session))
 move = to_do(advice, session)
-if awaits_ride(session.log) and st.session_state.get(RIDE_LATER) != len(session.log):
-    advice_ride.after_change(session, move)
-    if st.button(say("advice.ride_later"), key=RIDE_LATER + "_button", width="stretch"):
-        st.session_state[RIDE_LATER] = len(session.log)
-        st.rerun()
-elif move is None:
-    nothing(advice, session)
-else:
-    order(found, advice, move)
-what_is_wrong(advice, session)
-what_changes(advice, session)
-others(advice, session, move)
-evidence(advice, session)
-st.caption(
-    say(
-        "advice.left",
-        minutes=number_text(advice.minutes_left, 0),
-        without=number_text(advice.minutes_left_without_look, 0),
-    )
-)
-desk.next_page("log", main=False)
-desk.next_page("sheet", main=False)
+with st.container(key="advice_desk"):
+    left, right = st.columns(2, gap="large")
+    with left:
+        now(found, advice, move)
+    with right:
+        thinking(advice, session, move)

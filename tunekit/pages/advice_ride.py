@@ -8,10 +8,12 @@ from tunekit.diagnosis.advice import Gear, Move
 from tunekit.pages import desk
 from tunekit.session import Heard, Session
 from tunekit.session.rides import last_ride, last_words, open_troubles
-from tunekit.show.words import entry_text, gear_and_moment, label, say
+from tunekit.show.words import gear_and_moment, gears_by_moment, label, say
 
-MOST = 6
-"""Gears named on one screen; the log page has them all."""
+EVERYWHERE = tuple(
+    Gear(ring=None, cog=None, moment=moment) for moment in ("to_larger_cog", "to_smaller_cog", "pedalling")
+)
+"""What a ride through every gear both ways answers."""
 Fields = dict[str, object]
 
 
@@ -26,20 +28,29 @@ def again(entry: Heard) -> Fields:
 
 
 def after_change(session: Session, move: Move | None) -> None:
-    """The bike was changed: one tap says what the ride was like."""
+    """The bike was changed: one tap says what the ride was like, in the gears named and no others."""
     troubles = open_troubles(session.log)
+    places = {(entry.ring, entry.cog, entry.moment) for entry in troubles}
     gears = move.gears if move and move.kind == "heard" else ()
-    good = [*map(clean, troubles), *map(clean, gears)]
+    fresh = [gear for gear in gears if (gear.ring, gear.cog, gear.moment) not in places]
+    good = [*map(clean, troubles), *map(clean, fresh)]
     with st.container(border=True, key="order_ride"):
         st.markdown(f"**{say('advice.ride_title')}**")
-        st.write(say("advice.ride_help", done=desk.plain(entry_text(session.log[-1]))))
-        if troubles:
-            sounds = "; ".join(entry_text(entry) for entry in troubles[:MOST])
-            st.write(say("advice.ride_before", sounds=desk.plain(sounds)))
+        st.markdown("\n".join(f"- {line}" for line in (*before(troubles), *gears_by_moment(fresh))))
     tap(say("advice.ride_all_good"), "main_ride_good", good, primary=True)
     tap(say("advice.ride_same"), "main_ride_same", [again(entry) for entry in troubles])
     if st.button(say("advice.ride_else"), key="main_ride_else", width="stretch"):
         desk.go("log")
+
+
+def before(troubles: tuple[Heard, ...]) -> list[str]:
+    """The troubled gears, those of one word on one line, and what they did."""
+    words = dict.fromkeys(entry.what for entry in troubles)
+    return [
+        say("advice.ride_was", gears=line, word=label("heard", word).lower())
+        for word in words
+        for line in gears_by_moment(entry for entry in troubles if entry.what == word)
+    ]
 
 
 def tap(text: str, key: str, entries: list[Fields], primary: bool = False) -> None:
@@ -52,7 +63,8 @@ def tap(text: str, key: str, entries: list[Fields], primary: bool = False) -> No
 def gear_list(session: Session, move: Move) -> None:
     """The gears to ride, in order, each answered good or not right."""
     said = last_words(last_ride(session.log))
-    tap(say("advice.ride_all_good"), "main_ride_good", [clean(gear) for gear in move.gears], primary=True)
+    good = [clean(gear) for gear in move.gears or EVERYWHERE]
+    tap(say("advice.ride_all_good"), "main_ride_good", good, primary=True)
     for number, gear in enumerate(move.gears):
         word = said.get((gear.ring, gear.cog, gear.moment))
         st.markdown(

@@ -42,7 +42,7 @@ def verdict(bike: Bike) -> None:
     report = check_fit(bike)
     troubles = [say(f"finding.{f.name}") for f in report.findings if f.status != "pass"]
     line = f"**{say(f'fit.{report.status}')}** {', '.join(troubles)}"
-    {"pass": st.success, "caution": st.warning, "fail": st.error}[report.status](line)
+    desk.VERDICT[report.status](line)
 
 
 def correct() -> None:

@@ -20,10 +20,13 @@ def answer(advice: ChainAdvice) -> None:
     window = window_text(advice)
     with st.container(border=True, key="order_chain"):
         st.markdown(f"**{say('chain.links', links=advice.links)}**")
-        st.caption(f"{say('chain.pairs', differ=advice.rules_differ_links)}; {window}.")
+        differ = advice.rules_differ_links
+        rules = say("chain.pairs", differ=differ) if differ else say("chain.pairs_agree")
+        st.caption(f"{rules}; {window}.")
+    cautions(advice)
     st.write(advice.why)
     where(advice)
-    notes(advice)
+    remarks(advice)
 
 
 def window_text(advice: ChainAdvice) -> str:
@@ -34,11 +37,19 @@ def window_text(advice: ChainAdvice) -> str:
     return say("chain.window", shortest=advice.shortest, longest=advice.longest)
 
 
-def notes(advice: ChainAdvice) -> None:
-    """What to mind, the cautions in their own colour as well as their own word."""
-    for note in advice.notes:
-        show = st.warning if note.startswith(("CAUTION", "WARNING")) else st.info
-        show(note)
+def warns(note: str) -> bool:
+    return note.startswith(("CAUTION", "WARNING"))
+
+
+def cautions(advice: ChainAdvice) -> None:
+    """What can do harm, in a colour as well as a word of its own, before the work is named."""
+    for note in filter(warns, advice.notes):
+        st.warning(note)
+
+
+def remarks(advice: ChainAdvice) -> None:
+    """What else to mind."""
+    st.markdown("\n".join(f"- {note}" for note in advice.notes if not warns(note)))
 
 
 def where(advice: ChainAdvice) -> None:
@@ -78,14 +89,16 @@ def after_swap(before: Bike) -> Bike | None:
 
 
 def show_swap(report: SwapReport) -> None:
-    """May the chain stay, what has to be set again, what was gained."""
+    """Does it go together, may the chain stay, what has to be set again, what was gained."""
     chain = report.chain
+    fit_verdict(report)
     if chain.keep is not None:
         show = st.success if chain.keep else st.error
         show(f"**{say('chain.keep' if chain.keep else 'chain.keep_not')}**")
+    cautions(chain)
     st.write(chain.why)
     where(chain)
-    notes(chain)
+    remarks(chain)
     if report.set_again:
         st.markdown(f"**{say('chain.set_again')}**")
         st.markdown(
@@ -96,6 +109,18 @@ def show_swap(report: SwapReport) -> None:
     lowest = {"before": number_text(report.lowest_before), "after": number_text(report.lowest_after)}
     st.write(say("chain.lowest", **lowest))
     st.write(say("chain.gained", gained=len(report.gained), lost=len(report.lost)))
+
+
+def fit_verdict(report: SwapReport) -> None:
+    """Whether the bike goes together after the swap, and what stands in the way."""
+    status = report.fit.status
+    desk.VERDICT[status](f"**{say(f'fit.{status}')}**")
+    lines = [
+        f"- {say('fit.trouble', name=say(f'finding.{finding.name}'), remedy=finding.remedy)}"
+        for finding in report.fit.findings
+        if finding.status == "fail"
+    ]
+    st.markdown("\n".join(lines))
 
 
 def put_on(after: Bike, parts: list[str]) -> None:
@@ -142,12 +167,14 @@ def path(bike: Bike, links: int) -> None:
 
 found = desk.need()
 st.title(say("chain.title"), anchor=False)
-if st.session_state.get("way") == "swap":
+swapping = st.session_state.get("way") == "swap"
+if swapping:
     before_and_after(found)
+    st.subheader(say("chain.as_it_is"), anchor=False)
 advice = size_chain(found.session.bike)
 answer(advice)
 rules(advice)
-if st.session_state.get("way") != "swap":
+if not swapping:
     before_and_after(found)
 path(found.session.bike, advice.present or advice.links)
 desk.next_page("setup_walk")

@@ -19,6 +19,8 @@ from tunekit.show.words import entry_text, say, session_line
 PROBLEM = "problem"
 SESSION = "session"
 SHOWN = "shown_version"
+VERDICT = {"pass": st.success, "caution": st.warning, "fail": st.error}
+"""The box that a fit verdict is said in."""
 
 
 @st.cache_resource(max_entries=4)

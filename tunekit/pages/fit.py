@@ -4,9 +4,8 @@ import streamlit as st
 
 from tunekit.fit import Finding, check_fit
 from tunekit.pages import desk
-from tunekit.show.words import gear_text, number_text, say
+from tunekit.show.words import gear_text, quantity_text, say
 
-VERDICT = {"pass": st.success, "caution": st.warning, "fail": st.error}
 ORDER = {"fail": 0, "caution": 1}
 
 
@@ -14,10 +13,10 @@ def numbers(finding: Finding) -> str:
     """What the bike has against what it may have."""
     if finding.value is None:
         return say("fit.unknown")
-    value = number_text(finding.value)
+    value = quantity_text(finding.value, finding.unit)
     if finding.limit is None:
-        return say("fit.number", value=value, unit=finding.unit)
-    return say("fit.numbers", value=value, limit=number_text(finding.limit), unit=finding.unit)
+        return value
+    return say("fit.numbers", value=value, limit=quantity_text(finding.limit, finding.unit))
 
 
 def heading(finding: Finding) -> str:
@@ -26,7 +25,7 @@ def heading(finding: Finding) -> str:
 
 def trouble(finding: Finding) -> None:
     with st.container(border=True):
-        VERDICT[finding.status](f"{say(f'status.{finding.status}')}: {heading(finding)}")
+        desk.VERDICT[finding.status](f"{say(f'status.{finding.status}')}: {heading(finding)}")
         if finding.remedy:
             st.markdown(say("fit.remedy", remedy=finding.remedy))
         st.write(finding.if_ignored)
@@ -45,7 +44,7 @@ def fits(findings: list[Finding]) -> None:
 found = desk.need()
 report = check_fit(found.session.bike)
 st.title(say("fit.title"), anchor=False)
-VERDICT[report.status](f"**{say(f'fit.{report.status}')}**")
+desk.VERDICT[report.status](f"**{say(f'fit.{report.status}')}**")
 troubles = [finding for finding in report.findings if finding.status != "pass"]
 for finding in sorted(troubles, key=lambda finding: ORDER[finding.status]):
     trouble(finding)

@@ -59,14 +59,15 @@ def typed(walk: Walk, step: Step, entries: int) -> None:
     keys = tuple(f"value{clock}_{step.id}_{entries}" for clock in labels)
     whole = asks.step == 1 or asks.unit == "links"
     with st.form(f"form_{step.id}_{entries}", border=False):
-        for key, words in zip(keys, labels.values(), strict=True):
-            st.number_input(
-                words,
-                value=None,
-                step=1.0 if whole else asks.step,
-                format="%.0f" if whole else "%.3f" if asks.step == 0.125 else "%.2f",
-                key=key,
-            )
+        with st.container(key="rim_fields" if asks.form == "rim" else None):
+            for key, words in zip(keys, labels.values(), strict=True):
+                st.number_input(
+                    words,
+                    value=None,
+                    step=1.0 if whole else asks.step,
+                    format="%.0f" if whole else "%.3f" if asks.step == 0.125 else "%.2f",
+                    key=key,
+                )
         with st.container(horizontal=True, key="main_answers"):
             st.form_submit_button(
                 say("page.enter"),

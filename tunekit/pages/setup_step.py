@@ -114,8 +114,8 @@ def origin() -> None:
 def heading(walk: Walk, step: Step) -> None:
     """Where in the walk this is."""
     number = walk.number(step.id)
-    st.caption(f"{walk.title} · {step.part}")
-    st.progress(walk.done / walk.total, text=say("page.progress", number=number, total=walk.total))
+    where = say("page.progress", number=number, total=walk.total)
+    st.progress(walk.done / walk.total, text=f"{where} · {walk.title}")
     st.header(step.title, anchor=False)
 
 

@@ -53,6 +53,20 @@ def _amount(move: Correction | None, step: Step) -> str:
     return amount_text(backed_off, "turns") if backed_off else ""
 
 
+def shown_turn(what: str, amount: float | None, bike: Bike) -> Shown:
+    """A turn that stands in no walk, such as the diagnosis's next one; a look has no amount."""
+    move = Correction(says="", effect="", kind="turned", what=what, amount=amount)
+    steps = what in ("rear_micro_adjust", "front_micro_adjust")
+    return Shown(
+        bike=bike,
+        target="",
+        rotation=rotation_of(move),
+        amount=amount_text(amount, unit_of(what)) if amount else "",
+        inboard=amount > 0 if amount and steps else None,
+        readings=None,
+    )
+
+
 def shown(step: Step, bike: Bike) -> Shown:
     """The step for its drawing; after a verdict it is the turn that the verdict asks for."""
     move, target = current_move(step), step.target

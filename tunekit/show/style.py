@@ -7,7 +7,7 @@ alone: pair `INKS[i]` with `DASHES[i]` and `SYMBOLS[i]`.
 
 import plotly.graph_objects as go
 
-FONT = "system-ui, -apple-system, 'Segoe UI', Roboto, 'Noto Sans', sans-serif"
+FONT = "'Source Sans', system-ui, -apple-system, 'Segoe UI', Roboto, 'Noto Sans', sans-serif"
 TEXT_PX = 15
 TITLE_PX = 18
 PAPER = "#ffffff"

@@ -3,12 +3,13 @@
 The wording itself is in data/words/vocabulary.toml and data/words/pages.toml.
 """
 
+from collections.abc import Iterable
 from functools import partial
 
 from tunekit.bike import Bike
 from tunekit.data import amounts, phrase, table
 from tunekit.data.amounts import number_text as number_text
-from tunekit.diagnosis.advice import Gear, Move
+from tunekit.diagnosis.advice import Advice, Evidence, Gear, Move
 from tunekit.session import Fitted, Heard, LogEntry, Measured, Noted, Session, Told, Turned
 from tunekit.session.vocabulary import YES_NO
 
@@ -34,6 +35,11 @@ def help_text(kind: str, what: str) -> str:
 def unit(kind: str, what: str) -> str:
     """The unit of a measured or turned word, or ""."""
     return str(table("words/vocabulary")[kind][what].get("unit", ""))
+
+
+def quantity_text(value: float, unit: str) -> str:
+    """A number with its unit as it is written: "39 teeth", "0.15 mm", "3.3°"."""
+    return f"{number_text(value, 1)}°" if unit == "deg" else f"{number_text(value)} {unit}"
 
 
 def opened(text: str) -> str:
@@ -63,6 +69,34 @@ def sound_text(ring: int | None, cog: int | None, moment: str, what: str) -> str
 def gear_and_moment(gear: Gear) -> str:
     """A gear to ride and how: "50 × 17, pedalling"."""
     return f"{gear_text(gear.ring, gear.cog)}, {say(f'moment.{gear.moment}')}"
+
+
+def gears_by_moment(places: Iterable[Gear | Heard]) -> tuple[str, ...]:
+    """Those of one ring and moment on one line: "50 × 13, 15, 17, shifting from a smaller cog"."""
+    cogs: dict[tuple[int | None, str], list[int | None]] = {}
+    for place in places:
+        cogs.setdefault((place.ring, place.moment), []).append(place.cog)
+    return tuple(
+        f"{_gears_of(ring, some)}, {say(f'moment.{moment}')}" for (ring, moment), some in cogs.items()
+    )
+
+
+def _gears_of(ring: int | None, cogs: list[int | None]) -> str:
+    first, *rest = sorted(dict.fromkeys(cogs), key=lambda cog: cog or 0)
+    return ", ".join([gear_text(ring, first), *map(str, rest)])
+
+
+def minutes_left_text(advice: Advice) -> str:
+    """How much work is left, and what the looks save, where they save any."""
+    left, without = (round(minutes) for minutes in (advice.minutes_left, advice.minutes_left_without_look))
+    return say("advice.left" if without > left else "advice.left_only", minutes=left, without=without)
+
+
+def evidence_text(item: Evidence, text: str) -> str:
+    """What one entry, said as `text`, did to the odds of a cause, in times likelier or less likely."""
+    key, factor = ("for", item.factor) if item.factor >= 1 else ("against", 1 / max(item.factor, 1e-9))
+    times = say("advice.over_hundred") if factor > 100 else number_text(factor, 1 if factor < 10 else 0)
+    return say(f"advice.evidence_{key}", text=text, factor=times, cause=cause_label(item.cause))
 
 
 def _teeth_of(move: Move, bike: Bike) -> dict[str, object]:
