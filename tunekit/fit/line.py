@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 from tunekit.bike import Bike
 from tunekit.fit.check import lines_mm
-from tunekit.mechanics.chainline import Floats, gear_angles_deg, middle_mm
+from tunekit.mechanics.bounds import Floats
+from tunekit.mechanics.chainline import gear_angles_deg, middle_mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

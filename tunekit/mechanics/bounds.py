@@ -3,9 +3,16 @@
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tunekit.bike.errors import TunekitError
+from tunekit.bike.errors import TunekitError, shown
 
 Floats = NDArray[np.float64]
+
+
+def _numbers(field: str, values: ArrayLike) -> Floats:
+    try:
+        return np.asarray(values, dtype=float)
+    except (TypeError, ValueError):
+        raise TunekitError(f"{field} must be a number (got {shown(values)}); enter digits only.") from None
 
 
 def within(field: str, values: ArrayLike, low: float, high: float, unit: str = "") -> Floats:
@@ -13,7 +20,7 @@ def within(field: str, values: ArrayLike, low: float, high: float, unit: str = "
 
     Raises TunekitError naming the nearest possible value when one is outside or not a number.
     """
-    numbers = np.asarray(values, dtype=float)
+    numbers = _numbers(field, values)
     bad = ~((numbers >= low) & (numbers <= high))
     if not bad.any():
         return numbers

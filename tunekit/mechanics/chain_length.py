@@ -45,7 +45,7 @@ def rounded(raw_links: ArrayLike, rounding: Rounding) -> np.ndarray[tuple[int, .
 
 
 def _centre(centre_mm: ArrayLike, pitch_mm: float) -> Floats:
-    return within("centre distance", centre_mm, 20, 5000, "mm") / pitch_mm
+    return within("centre distance", centre_mm, 20, 5000, "mm") / within("pitch", pitch_mm, 1, 100, "mm")
 
 
 def _teeth(field: str, teeth: ArrayLike) -> Floats:
@@ -96,7 +96,7 @@ def engineering_centre_mm(
             f"links must reach round both wheels at some centre distance (got {float(np.min(links)):g}); "
             f"the fewest possible is {fewest:g}."
         )
-    return (slack + np.sqrt(root)) / 4 * pitch_mm
+    return (slack + np.sqrt(root)) / 4 * within("pitch", pitch_mm, 1, 100, "mm")
 
 
 def _belt_angle(centre_mm: Floats, front_mm: Floats, rear_mm: Floats) -> Floats:

@@ -76,10 +76,10 @@ def chain_lines_mm(
     run_mm : length of the top run [mm]; a number or shape (rings, cogs)
     behind_mm : places [mm]; shape (places,)
     """
-    ring = np.asarray(ring_lines, float)[:, None, None]
-    cog = np.asarray(cog_lines, float)[None, :, None]
+    ring = within("ring_lines", ring_lines, -500, 500, "mm")[:, None, None]
+    cog = within("cog_lines", cog_lines, -500, 500, "mm")[None, :, None]
     run = np.broadcast_to(within("run_mm", run_mm, 100, 1000, "mm"), (len(ring), cog.shape[1]))[:, :, None]
-    return np.asarray(ring + (cog - ring) * np.asarray(behind_mm, float) / run, float)
+    return np.asarray(ring + (cog - ring) * within("behind_mm", behind_mm, -200, 1000, "mm") / run, float)
 
 
 def clearance(chain_mm: Floats, cage: Cage, position_mm: ArrayLike, chain_width_mm: float) -> Clearance:
@@ -88,7 +88,7 @@ def clearance(chain_mm: Floats, cage: Cage, position_mm: ArrayLike, chain_width_
     `chain_mm` is `chain_lines_mm` at `cage.ends_mm`; `position_mm` the cage's middle from the centre plane on
     each ring; shape (rings,).
     """
-    middle = np.asarray(position_mm, float)[:, None, None] + cage.skew_mm
+    middle = within("position_mm", position_mm, -500, 500, "mm")[:, None, None] + cage.skew_mm
     half = (cage.width_mm - float(within("chain_width_mm", chain_width_mm, 3, 12, "mm"))) / 2
     apart = chain_mm - middle
     return Clearance(inner_mm=(half + apart).min(axis=-1), outer_mm=(half - apart).min(axis=-1))

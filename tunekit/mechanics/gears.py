@@ -63,7 +63,8 @@ def duplicates(
     rings: ArrayLike, cogs: ArrayLike, within_fraction: float = SAME_GEAR
 ) -> tuple[tuple[Pair, Pair], ...]:
     """Pairs of gears on different rings that are the same to the legs, each gear as (ring, cog)."""
-    gears = [(int(r), int(c)) for r in np.atleast_1d(rings) for c in np.atleast_1d(cogs)]
+    front, rear = within("ring", rings, 5, 200, "teeth"), within("cog", cogs, 5, 200, "teeth")
+    gears = [(int(r), int(c)) for r in front.ravel() for c in rear.ravel()]
     return tuple(
         (a, b)
         for place, a in enumerate(gears)

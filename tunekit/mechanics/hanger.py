@@ -84,10 +84,11 @@ def _clock(inboard_deg: float, forward_deg: float) -> float:
 
 def rim_readings_mm(tilt_deg: float, clock: float, rim_mm: float = 622.0, gap_mm: float = 20.0) -> Floats:
     """The four readings a tilt would give [mm], inverse of `tilt_from_rim`."""
-    toward = radians(30 * clock)
-    slope = tan(radians(tilt_deg)) * rim_mm / 2
+    toward = radians(30 * float(within("clock", clock, 0, 12, "o'clock")))
+    across = float(within("rim_mm", rim_mm, 200, 700, "mm"))
+    slope = tan(radians(float(within("tilt_deg", tilt_deg, -45, 45)))) * across / 2
     hours = np.radians([0.0, 90.0, 180.0, 270.0])
-    return np.asarray(gap_mm - slope * np.cos(hours - toward), float)
+    return np.asarray(within("gap_mm", gap_mm, -500, 500) - slope * np.cos(hours - toward), float)
 
 
 def arms_mm(view: SideView) -> tuple[Floats, Floats]:

@@ -56,7 +56,9 @@ def by_factor(first: Load, second: Load) -> dict[str, Verdict]:
     return {
         "tension": _smaller(-pull[0], -pull[1]),
         "size": _smaller(bend[0], bend[1]),
-        "angle": _smaller(abs(first.angle_deg), abs(second.angle_deg)),
+        "angle": _smaller(
+            *(abs(float(within("angle_deg", load.angle_deg, -45, 45))) for load in (first, second))
+        ),
     }
 
 

@@ -36,7 +36,8 @@ def tip_diameter_mm(teeth: ArrayLike, pitch_mm: ArrayLike = PITCH_MM, addendum: 
     `addendum` 0.6 is the usual drawing approximation, 0.54 metric practice. Shaped derailleur cogs are
     commonly 1 to 2 mm smaller (common practice, no source).
     """
-    return within("pitch", pitch_mm, 1, 100, "mm") * (addendum + 1 / np.tan(np.pi / _teeth(teeth)))
+    height = within("addendum", addendum, 0, 2, "pitches")
+    return within("pitch", pitch_mm, 1, 100, "mm") * (height + 1 / np.tan(np.pi / _teeth(teeth)))
 
 
 def root_diameter_mm(

@@ -46,7 +46,7 @@ def rate_error_mm(moves: ArrayLike, pitch_mm: ArrayLike) -> Floats:
 
     `pitch_mm` is one figure or one for each pair of neighbours.
     """
-    clicks = np.asarray(moves, float)
+    clicks = within("moves", moves, -50, 50, "mm")
     cogs = np.broadcast_to(within("pitch_mm", pitch_mm, 1, 10, "mm"), clicks.shape)
     return _from_middle(clicks) - _from_middle(cogs)
 
@@ -73,14 +73,15 @@ def offsets_mm(
     high_limit_mm, low_limit_mm : how far beyond the end cog each stop lets the pulley stand; (...)
     """
     error = rate_error_mm(moves, pitch_mm)
-    asked = error + np.asarray(index_mm, float)[..., None] + np.asarray(shift_mm, float)
+    index, shift = within("index_mm", index_mm, -100, 100), within("shift_mm", shift_mm, -100, 100)
+    asked = error + index[..., None] + shift
     signs = np.array([-1.0, 1.0])[:, None]
-    free = asked[..., None, :] + signs * np.asarray(drag_mm, float)[..., None, None]
+    free = asked[..., None, :] + signs * within("drag_mm", drag_mm, 0, 100)[..., None, None]
     last = error.shape[-1] - 1
     pitches = np.broadcast_to(np.asarray(pitch_mm, float), (last,))
     place = np.concatenate([[0.0], np.cumsum(pitches)])
-    low = -np.asarray(high_limit_mm, float)[..., None, None] - place
-    high = place[last] + np.asarray(low_limit_mm, float)[..., None, None] - place
+    low = -within("high_limit_mm", high_limit_mm, -100, np.inf)[..., None, None] - place
+    high = place[last] + within("low_limit_mm", low_limit_mm, -100, np.inf)[..., None, None] - place
     return np.asarray(np.clip(free, low, high), float)
 
 
@@ -134,7 +135,7 @@ def best_index(offset_mm: ArrayLike, cogs: Sequence[bool] | None = None) -> Best
 
     `cogs` marks the cogs to count, all when None; those held by a stop do not move with the barrel.
     """
-    offsets = np.asarray(offset_mm, float)
+    offsets = within("offset_mm", offset_mm, -500, 500)
     counted = offsets if cogs is None else offsets[..., np.asarray(cogs, bool)]
     least, most = float(counted.min()), float(counted.max())
     return BestIndex(move_mm=-(least + most) / 2, left_mm=(most - least) / 2)

@@ -12,6 +12,7 @@ import numpy as np
 
 from tunekit.bike.errors import TunekitError
 from tunekit.data import table
+from tunekit.mechanics.bounds import within
 from tunekit.mechanics.geometry import SideView, hanger_seen_mm, pivots_mm
 
 
@@ -136,12 +137,14 @@ def b_screw(view: SideView) -> Rate:
 
 def rim_mm(tilt_deg: float, rim_mm: float = 622.0) -> float:
     """Difference between two opposite rim readings for a hanger tilt [mm]; read across the diameter."""
-    return float(_positive("rim_mm", rim_mm) * np.tan(np.radians(_finite("tilt_deg", tilt_deg))))
+    tilt = within("tilt_deg", tilt_deg, -45, 45, "degrees")
+    return float(within("rim_mm", rim_mm, 200, 700, "mm") * np.tan(np.radians(tilt)))
 
 
 def tilt_deg(difference_mm: float, rim_mm: float = 622.0) -> float:
     """Hanger tilt for a difference between two opposite rim readings [deg]; inverse of `rim_mm`."""
-    return float(np.degrees(np.arctan(_finite("difference_mm", difference_mm) / _positive("rim_mm", rim_mm))))
+    difference = within("difference_mm", difference_mm, -700, 700, "mm")
+    return float(np.degrees(np.arctan(difference / within("rim_mm", rim_mm, 200, 700, "mm"))))
 
 
 def hanger_tilt(arm_mm: float) -> Rate:

@@ -18,7 +18,7 @@ _MOST_PCT = 10.0
 
 
 def _span_mm(links: ArrayLike, pitch_mm: float) -> Floats:
-    return within("span", links, 2, 400, "links") * pitch_mm
+    return within("span", links, 2, 400, "links") * within("pitch", pitch_mm, 1, 100, "mm")
 
 
 def wear_pct(measured_mm: ArrayLike, links: ArrayLike = RULER_LINKS, pitch_mm: float = PITCH_MM) -> Floats:
@@ -67,4 +67,5 @@ def side_gap_mm(pitch_mm: float, cog_mm: float, speeds: int) -> float:
     Pitch less half a cog less half the chain's width, worked out from the tables of cog spacing and chain
     width; below zero the chain cannot run.
     """
-    return pitch_mm - cog_mm / 2 - outer_width_mm(speeds) / 2
+    pitch, cog = within("pitch_mm", pitch_mm, 1, 10, "mm"), within("cog_mm", cog_mm, 0.5, 10, "mm")
+    return float(pitch - cog / 2 - outer_width_mm(speeds) / 2)
