@@ -116,6 +116,11 @@ def cage_rubs(outward_mm: Floats, large: Floats) -> Rates:
     }
 
 
+def cage_hits_crank(beyond_mm: Floats) -> Rates:
+    """Pedalling on the largest ring with a cage whose stop lets it stand too far out."""
+    return {"hits_crank": hazard(0.3 * step(beyond_mm, 1.8, 0.4))}
+
+
 def cage_short(short_mm: Floats, walled: float) -> Rates:
     """A ring shift for which the cage stops `short_mm` short; `walled` = chance that the lever feels a stop."""
     some = 0.93 * step(short_mm, 0.8, 0.22)

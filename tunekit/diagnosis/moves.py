@@ -143,7 +143,7 @@ class Situation:
     def need(self) -> Bools:
         """What must be mended, something unlisted last; shape (hypotheses + 1, causes + 1)."""
         need = np.zeros((len(self.sets) + 1, len(self.names) + 1), dtype=bool)
-        need[:-1, :-1] = self.present & ~self.harmless
+        need[:-1, :-1] = self.told & ~self.harmless
         need[-1, -1] = True
         return need
 

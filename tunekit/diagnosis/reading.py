@@ -72,9 +72,9 @@ class Reading:
     def __init__(self, states: States, places: Places, spots: list[Spot]) -> None:
         self.states, self.places, self.spots = states, places, spots
         self.stage = np.array([s.stage for s in spots], dtype=np.intp)
-        self.as_word = np.array([hearing.reported_as(s.what, s.side, s.per) for s in spots]).reshape(
-            len(spots), -1
-        )
+        self.as_word = np.zeros((len(spots), len(hearing.true_words())))
+        for row, spot in zip(self.as_word, spots, strict=True):
+            row[:] = hearing.reported_as(spot.what, spot.side, spot.per)
         self.clean = np.array([s.what == "clean" for s in spots], dtype=bool)
         self.mistaken = np.array([hearing.mistaken(s.what, s.place.moment) for s in spots])
         shape = (len(states), len(spots))
@@ -267,9 +267,10 @@ class Reading:
                 outward = tight + 0.5 * loose + 0.7 * np.clip(now["index"], None, 0)
             else:
                 outward = now["index"]
-            parts.append(
-                {word: rate * shares[:, ring] for word, rate in forward.cage_rubs(outward, large).items()}
-            )
+            rates = forward.cage_rubs(outward, large)
+            if ring == last:
+                rates |= forward.cage_hits_crank(now["outer"])
+            parts.append({word: rate * shares[:, ring] for word, rate in rates.items()})
         return parts
 
     # --- the pulley's offset ----------------------------------------------------------------------
