@@ -57,7 +57,8 @@ class _Answer:
         return float(self.situation.weights @ ~self.situation.need.any(axis=1))
 
     def advice(self) -> Advice:
-        moves = [move for move in (self._move(choice) for choice in self.choices) if move is not None]
+        made = [move for move in (self._move(choice) for choice in self.choices) if move is not None]
+        moves = list({(move.kind, move.what, move.cog, move.gears): move for move in reversed(made)}.values())[::-1]
         first = self._first(moves)
         rest = tuple(
             m
