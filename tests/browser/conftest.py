@@ -43,6 +43,12 @@ class Bench:
     def sees(self, text: str) -> None:
         expect(self.page.get_by_text(text).first).to_be_visible()
 
+    def turn_to(self, name: str) -> None:
+        """A page by the phone's list of all pages, once the script rests: a rerun would close the list."""
+        expect(self.page.get_by_test_id("stApp")).to_have_attribute("data-test-script-state", "notRunning")
+        self.page.locator("summary", has_text="All pages").click()
+        self.page.locator(".st-key-all_pages").get_by_role("link", name=name, exact=True).click()
+
     def on_log_page(self) -> None:
         """The noisy way in, with the 11 speed road double."""
         self.tap("main_noisy")

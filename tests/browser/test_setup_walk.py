@@ -84,13 +84,9 @@ class Mechanic:
         phone.tap("main_derailleur")
         phone.tap(f"starter_{starter}")
         phone.titled("The bike")
-        self.to_walk()
+        phone.turn_to("Set-up")
         phone.titled("Which work is it?")
         phone.tap(f"main_{walk}")
-
-    def to_walk(self) -> None:
-        self.page.locator("summary", has_text="All pages").click()
-        self.page.locator(".st-key-all_pages").get_by_role("link", name="Set-up", exact=True).click()
 
     def at(self, number: int, title: str) -> None:
         """The step is on the screen, and the screen begins at its top."""
