@@ -58,7 +58,7 @@ class _Answer:
 
     def advice(self) -> Advice:
         made = [move for move in (self._move(choice) for choice in self.choices) if move is not None]
-        moves = list({(move.kind, move.what, move.cog, move.gears): move for move in reversed(made)}.values())[::-1]
+        moves = _once(made)
         first = self._first(moves)
         rest = tuple(
             m
@@ -348,6 +348,14 @@ class _Answer:
             return 0.0
         axis, unit = moved_per_unit(self.session.bike)[move.what]
         return unit * move.amount if axis == "index" else 0.0
+
+
+def _once(moves: list[Move]) -> list[Move]:
+    """Each thing to do once, at its best place."""
+    seen: dict[tuple[object, ...], Move] = {}
+    for move in moves:
+        seen.setdefault((move.kind, move.what, move.cog, move.gears), move)
+    return list(seen.values())
 
 
 def _varied(moves: tuple[Move, ...], count: int = 4) -> tuple[Move, ...]:

@@ -29,6 +29,10 @@ PARENTS = (16, 10, 6)
 """How many of the best are grown at each size of hypothesis."""
 SAME_CAUSE = 2
 """At most so many parents that name the same causes, so that one cause in many sizes does not crowd out the rest."""
+COMPLETED = 60
+"""Single settings weighed at every level of the quiet window before they are grown."""
+AGAINST = -1.5
+"""Log odds by which a log may speak against a setting that is still added to others."""
 REFINED = 16
 """How many of the best are refined in size."""
 ADDITIONS = 90
@@ -107,6 +111,18 @@ class _Search:
         faults = (self.states.log_odds[sets] != 0).sum(axis=1)
         prior += self.by_count[faults]
         return np.asarray(prior + self.update.log_likelihood(sets, level, exact))
+
+    def possible(self) -> Ints:
+        """Settings that the log does not speak against by themselves, and all that share the pulley's offset.
+
+        A setting that makes what was heard less likely alone makes it less likely beside others too; only offsets can
+        cancel.
+        """
+        states = self.states
+        gain = self.scores[: len(states), USUAL] - self.by_count[1] - states.log_odds
+        gain -= self.scores[0, USUAL] - self.by_count[0]
+        share = states.shifts | (states.index_mm != 0) | (states.before_mm != 0) | states.stops_mm.any(axis=1)
+        return np.flatnonzero((gain > AGAINST) | share)
 
     def best(self, rows: Ints, count: int) -> Ints:
         """The best of these hypotheses, at most SAME_CAUSE of them naming the same causes."""
@@ -193,8 +209,9 @@ def _grow(search: _Search) -> bool:
     singles = np.zeros((count, WIDTH), dtype=np.intp)
     singles[:, -1] = np.arange(count)
     search.weigh(singles, np.full(count, USUAL, dtype=np.intp))
-    search.complete(np.arange(count))
-    front, coarse = np.arange(1, count), _coarse(search.states)
+    coarse = np.intersect1d(_coarse(search.states), search.possible())
+    search.complete(search.best(np.arange(count), COMPLETED))
+    front = np.arange(1, count)
     for parents in PARENTS:
         known = len(search.sets)
         search.weigh(*search.grown(search.best(front, parents), coarse))
