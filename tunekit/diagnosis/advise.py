@@ -221,12 +221,17 @@ class _Answer:
         stop, situation = table("model")["stop"], self.situation
         harmless = float(situation.weight @ (situation.present & situation.harmless).any(axis=1))
         enough = stop["clear_after_listening"] if self._clean_since() >= stop["listened"] else stop["clear"]
+        enough = max(enough - stop["each_ride"] * (self._rides_since() - 1), stop["least_clear"])
         explained = harmless >= stop["harmless"] and self.clear >= stop["clear_of_harm"]
         return bool(self.clear >= enough or explained)
 
     def _clean_since(self) -> int:
         """Places heard clean since the last work."""
         return sum(word.what == "clean" for word in self.evidence.since_last_work())
+
+    def _rides_since(self) -> int:
+        """How often the same place was listened to since the last work: further rides tell less and less."""
+        return max((len(word.entries) for word in self.evidence.since_last_work()), default=1)
 
     def _ride(self, why: str) -> Move:
         minutes = float(table("repairs")["ride"]["minutes"])
