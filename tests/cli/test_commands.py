@@ -140,7 +140,7 @@ def test_log_adds_one_entry_and_undo_drops_it(run, session_file: Path, words: li
     assert done.code == 0
     assert entry.items() <= done.json.items()
     kept = json.loads(session_file.read_text(encoding="utf-8"))["log"]
-    assert kept == [done.json]
+    assert kept == [{key: value for key, value in done.json.items() if value is not None}]
     assert kept[0]["at"] == at
     assert run("log", session_file, "undo").out.startswith("Dropped:")
     assert session_file.read_bytes() == before

@@ -152,6 +152,11 @@ BAD = {
         2,
         r"tunekit_session must be 1 \(got 2\); update the tool",
     ),
+    "a yes for a version": (
+        "tunekit_session",
+        True,
+        r"tunekit_session must be 1 \(got True\); correct the number",
+    ),
     "a version in words": (
         "tunekit_session",
         "one",
@@ -183,6 +188,9 @@ def test_bad_input_is_one_sentence_with_field_rule_value_and_remedy(name):
         (b"{}", "tunekit_session is missing"),
         (b"[" * 200_000, "endless nesting|whole JSON"),
         (json.dumps(GOOD).encode()[:-40], "whole JSON"),
+        (json.dumps(GOOD).encode("utf-16"), "UTF-8"),
+        (json.dumps(GOOD | {"title": "\ud800"}).encode(), "whole JSON .* an escaped character"),
+        (b'{"tunekit_session": 1' + b"0" * 5000 + b"}", "whole JSON .* endless digits"),
     ],
 )
 def test_other_files_and_broken_ones_are_refused(tmp_path, content, sentence):
@@ -190,6 +198,19 @@ def test_other_files_and_broken_ones_are_refused(tmp_path, content, sentence):
     path.write_bytes(content)
     with pytest.raises(SessionError, match=sentence):
         load_session(path)
+
+
+def test_a_byte_order_mark_of_some_editor_is_no_fault():
+    assert session_from_text(json.dumps(GOOD).encode("utf-8-sig")) == session_from_text(json.dumps(GOOD))
+
+
+def test_the_file_is_written_as_a_person_would_write_it():
+    """A line for each part and each entry, an entry's kind first, and nothing of what was not said."""
+    lines = session_to_text(session_from_text(json.dumps(GOOD))).splitlines()
+    assert f'  "cogs": {GOOD["bike"]["cogs"]},' in lines
+    entries = [line for line in lines if line.startswith('  {"kind": ')]
+    assert len(entries) == len(GOOD["log"])
+    assert not [line for line in entries if "null" in line]
 
 
 def test_fifty_megabytes_of_nonsense_are_not_read(tmp_path):

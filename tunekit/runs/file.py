@@ -8,13 +8,12 @@ from typing import Any
 from tunekit.bike.errors import PlanError, shown
 from tunekit.runs.check import check_plan
 from tunekit.runs.plan import VERSION, RunPlan
-from tunekit.session.file import check_size, check_version, read_whole
+from tunekit.session.file import check_size, check_version, decoded, read_whole
 
 
 def _parsed(text: str) -> Any:
-    """The file's table, JSON when it opens with a brace, TOML otherwise; raises PlanError naming the
-    place."""
-    is_json = text.lstrip("\ufeff \t\r\n").startswith(("{", "["))
+    """The file's table, JSON when it opens with a brace, else TOML; raises PlanError naming the place."""
+    is_json = text.lstrip().startswith(("{", "["))
     try:
         return json.loads(text) if is_json else tomllib.loads(text)
     except RecursionError:
@@ -29,10 +28,7 @@ def _parsed(text: str) -> Any:
 def plan_from_text(text: str | bytes) -> RunPlan:
     """A checked plan from a file's text; raises PlanError with one line that names the field."""
     check_size(len(text), "plan", PlanError)
-    try:
-        raw = _parsed(text.decode("utf-8") if isinstance(text, bytes) else text)
-    except UnicodeDecodeError:
-        raise PlanError("file must be UTF-8 text (got other bytes); choose a plan file.") from None
+    raw = _parsed(decoded(text, "plan", PlanError))
     if not isinstance(raw, dict):
         raise PlanError("file must be a table of keys and values (got a list); choose a plan file.")
     check_version("tunekit_runs", raw.get("tunekit_runs"), VERSION, PlanError)
