@@ -116,6 +116,9 @@ def test_a_phone_scrolls_one_way_only_and_every_target_is_48_px(phone):
     def check(where: str) -> None:
         assert settled(phone, SIDEWAYS, [0, 0]) == [0, 0], where
         assert settled(phone, TARGETS, []) == [], where
+        phone.page.set_viewport_size({"width": 320, "height": 740})
+        assert settled(phone, SIDEWAYS, [0, 0]) == [0, 0], f"{where} at 320 px"
+        phone.page.set_viewport_size({"width": 360, "height": 740})
 
     check("start")
     to_advice(phone)
@@ -129,12 +132,13 @@ def test_a_phone_scrolls_one_way_only_and_every_target_is_48_px(phone):
 
 def test_the_instruction_and_the_main_answer_are_big_on_a_phone(phone):
     to_advice(phone)
-    size = phone.page.locator("[class*=st-key-order_] p").first.evaluate(
+    size = phone.page.locator("[class*=st-key-order_] p > strong").first.evaluate(
         "e => parseFloat(getComputedStyle(e).fontSize)"
     )
     assert size >= 24
     main = phone.page.locator("[class*=st-key-main_] button").first.bounding_box()
     assert main["height"] >= 72
+    assert main["y"] + main["height"] <= 800, "the answer is on the first screen of a phone 800 px high"
 
 
 def test_the_server_answers_only_to_its_own_names(app_url):

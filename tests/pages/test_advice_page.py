@@ -6,6 +6,8 @@ import pytest
 import streamlit as st
 
 from tunekit.diagnosis.advice import Advice, Cause, Evidence, Gear, Move, SetAside, Tie
+from tunekit.session import make_entry
+from tunekit.session.store import Store
 
 TURN = Move(kind="turned", what="rear_barrel", amount=0.25, minutes=1.0, why="Slow to larger cogs.")
 LOOK = Move(kind="measured", what="cable_drag", minutes=2.0, why="Drag is slow both ways.")
@@ -82,6 +84,28 @@ class TestAdvice:
         road.tap("main_ride_same")
         assert [entry.what for entry in road.session.log] == ["slow"] * 3 + ["rear_barrel"] + ["slow"] * 3
 
+    def test_all_good_answers_for_the_gears_on_the_screen_and_no_others(self, road, advised):
+        log_slow_everywhere(road)
+        gears = (Gear(ring=50, cog=28, moment="to_larger_cog"), Gear(ring=50, cog=11, moment="pedalling"))
+        advised(Move(kind="heard", what="ride", minutes=2.0, why="Why.", gears=gears))
+        road.turn_to("log")
+        Store().add(Store().load(road.at.session_state["session"]), make_entry(kind="fitted", what="chain"))
+        road.turn_to("advice")
+        assert "50 × 15, 19, 23, shifting from a smaller cog (before: slow)" in road.text
+        assert "50 × 28, shifting from a smaller cog" in road.text
+        assert "50 × 11, pedalling" in road.text
+        road.tap("main_ride_good")
+        assert {entry.cog for entry in road.session.log[4:]} == {15, 19, 23, 28, 11}
+
+    def test_a_ride_through_every_gear_is_answered_with_one_tap(self, road, advised):
+        advised(Move(kind="heard", what="ride", minutes=2.0, why="Why."), clear=0.9)
+        road.turn_to("advice")
+        assert "One more ride makes sure." in road.text
+        road.tap("main_ride_good")
+        assert [(entry.ring, entry.cog, entry.what) for entry in road.session.log] == [
+            (None, None, "clean")
+        ] * 3
+
     def test_another_amount_is_one_tap(self, road, advised):
         advised(TURN)
         road.turn_to("advice")
@@ -123,9 +147,15 @@ class TestAdvice:
         road.turn_to("advice")
         for clock, value in (("12", 3.0), ("3", 4.0), ("6", 5.0), ("9", 4.0)):
             road.at.number_input(key=f"reading_hanger_rim_mm_{clock}").set_value(value)
-        road.run()
         road.tap("main_write")
         assert road.session.log[-1].value == (3.0, 4.0, 5.0, 4.0)
+
+    def test_a_reading_left_empty_is_one_sentence_and_writes_nothing(self, road, advised):
+        advised(Move(kind="measured", what="chain_wear_pct", minutes=1.0, why="Why."))
+        road.turn_to("advice")
+        road.tap("main_write")
+        assert road.at.error[0].value.startswith("Reading must be a number in %")
+        assert road.session.log == ()
 
     def test_a_ride_is_answered_gear_by_gear_or_at_once(self, road, advised):
         gears = (Gear(ring=50, cog=17, moment="pedalling"), Gear(ring=50, cog=21, moment="to_larger_cog"))

@@ -177,6 +177,30 @@ class TestLog:
         assert "word_to_smaller_cog_slow" in keys
         assert "word_to_larger_cog_slow" not in keys
 
+    def test_one_undo_takes_back_what_one_tap_wrote_and_one_redo_brings_it_again(self, road):
+        road.tap("gear_50_17")
+        road.tap("word_to_larger_cog_slow")
+        road.tap("rest_good")
+        full = road.session.log
+        assert len(full) > 20
+        road.tap("undo")
+        assert road.session.log == full[:1]
+        road.tap("undo")
+        assert road.session.log == ()
+        road.tap("redo")
+        road.tap("redo")
+        assert road.session.log == full
+
+    def test_motors_that_do_not_move_and_skips_under_load_are_two_taps(self, app):
+        app.tap("main_noisy")
+        app.tap("starter_road-electronic")
+        app.tap("gear_every")
+        assert app.title == "Every gear: what does it do?"
+        app.tap("word_to_larger_cog_no_response")
+        app.tap("gear_52_17")
+        app.tap("word_pedalling_hard_skip")
+        assert [(entry.cog, entry.what) for entry in app.session.log] == [(None, "no_response"), (17, "skip")]
+
     def test_a_good_gear_is_one_tap_and_so_is_the_rest(self, road):
         road.tap("gear_50_17")
         road.tap("main_all_good")
@@ -238,10 +262,22 @@ class TestChain:
         app.at.text_input(key="swap_cogs").set_value("11, 12, 13, 14, 15, 17, 19, 21, 24, 27, 30")
         app.run()
         assert "Set again, in this order" in app.text
+        assert "It goes together" in app.text
         assert app.session.log == ()
         app.tap("main_put_on")
         assert app.session.bike.cogs[-1] == 30
         assert [(entry.kind, entry.what) for entry in app.session.log] == [("fitted", "cassette")]
+
+    def test_a_cassette_that_does_not_fit_is_said_first_and_cautions_before_the_cutting(self, app):
+        app.tap("main_swap")
+        app.tap("starter_road-double-11")
+        app.at.text_input(key="swap_cogs").set_value("11, 12, 13, 14, 16, 18, 20, 22, 25, 29, 34")
+        app.run()
+        assert app.at.error[0].value == "**It does not go together.**"
+        assert "**Largest cog**. Remedy: a cassette whose largest cog is 30 or less" in app.text
+        texts = [str(element.value) for element in app.at.main if getattr(element, "value", None)]
+        caution = next(place for place, text in enumerate(texts) if text.startswith("CAUTION"))
+        assert caution < next(place for place, text in enumerate(texts) if "add 4 links" in text)
 
     def test_bad_new_cogs_are_one_sentence(self, app):
         app.tap("main_swap")

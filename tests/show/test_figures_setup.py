@@ -6,9 +6,11 @@ import pytest
 
 from tunekit import Session
 from tunekit.bike.starters import starter, starter_names
+from tunekit.diagnosis.advice import Move
 from tunekit.session import make_entry
+from tunekit.session.vocabulary import WHAT_BY_KIND
 from tunekit.setup import setup_steps, walks_for
-from tunekit.show.figures_setup import DRAWINGS, step_picture
+from tunekit.show.figures_setup import DRAWINGS, MOVES, move_picture, step_picture
 from tunekit.show.svg import ANTICLOCKWISE, CLOCKWISE
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -66,3 +68,31 @@ def test_the_hangers_readings_stand_at_their_place_on_the_rim():
     rim = make_entry("measured", what="hanger_rim_mm", value=[40, 41, 42, 43])
     step = setup_steps(Session(bike=bike).with_entry(rim), "rear_cable").step("hanger_gauge")
     assert {"12: 40 mm", "3: 41 mm", "6: 42 mm", "9: 43 mm"} <= set(words(step_picture(step, bike).svg))
+
+
+@pytest.mark.parametrize(
+    ("what", "amount", "rotation", "amount_said"),
+    [
+        ("rear_barrel", 0.25, ANTICLOCKWISE, "a quarter turn"),
+        ("rear_barrel", -0.5, CLOCKWISE, "a half turn"),
+        ("high_limit", 0.25, CLOCKWISE, "a quarter turn"),
+        ("low_limit", -0.25, ANTICLOCKWISE, "a quarter turn"),
+    ],
+)
+def test_the_diagnosis_s_turn_is_drawn_with_its_way_and_amount(what, amount, rotation, amount_said):
+    """Right-hand threads, as in the walk."""
+    move = Move(kind="turned", what=what, amount=amount, minutes=1.0, why="")
+    picture = move_picture(move, starter("road-double-11"))
+    assert {rotation, amount_said} <= set(words(picture.svg))
+    assert picture.alt.endswith(f"turns {rotation}.")
+
+
+def test_every_move_with_a_picture_is_a_word_of_the_log_and_the_others_have_none():
+    bike = starter("road-double-11")
+    for name, drawing in MOVES.items():
+        kind, what = name.split(".")
+        assert what in WHAT_BY_KIND[kind]
+        picture = move_picture(Move(kind=kind, what=what, amount=1.0, minutes=1.0, why=""), bike)
+        assert words(picture.svg), drawing
+        assert "{" not in picture.alt
+    assert move_picture(Move(kind="fitted", what="freehub", minutes=1.0, why=""), bike) is None

@@ -77,7 +77,8 @@ def test_no_cause_is_worded_that_diagnosis_does_not_know():
 
 def test_every_heard_word_is_offered_on_the_log_page_and_nothing_else():
     offered = table("offered")
-    rows = [what for row in offered.values() for what in (*row["first"], *row["more"], *row.get("front", []))]
+    lists = ("first", "more", "front", "electronic")
+    rows = [what for row in offered.values() for name in lists for what in row.get(name, [])]
     assert set(rows) == set(get_args(words.Heard))
     assert set(offered) == set(get_args(words.Moment))
 

@@ -7,12 +7,13 @@ from tunekit.diagnosis.advice import Advice, Move
 from tunekit.pages import advice_ride, desk, pictures, setup_place
 from tunekit.pages.advice_answer import answer_buttons
 from tunekit.session import Session, session_from_text, session_to_text
-from tunekit.session.rides import awaits_ride, not_sure_since_change
+from tunekit.session.rides import awaits_ride, not_sure_since_change, open_troubles
 from tunekit.session.store import Kept
-from tunekit.show.figures_log import cause_bars, chance_text, offset_figure
+from tunekit.show.figures_log import cause_bars, offset_figure, offsets_tell
 from tunekit.show.figures_setup import move_picture
 from tunekit.show.words import (
     cause_label,
+    chance_text,
     entry_text,
     evidence_text,
     label,
@@ -20,6 +21,7 @@ from tunekit.show.words import (
     move_help,
     move_name,
     move_text,
+    nearly_clear_text,
     number_text,
     say,
 )
@@ -48,8 +50,7 @@ def to_do(advice: Advice, session: Session) -> Move | None:
 def order(found: Kept, advice: Advice, move: Move) -> None:
     """The instruction itself, its warning before it, its answers below."""
     if advice.clear >= 0.5:
-        said = "nearly_clear" if move.kind == "heard" else "mostly_clear"
-        st.success(say(f"advice.{said}", chance=chance_text(advice.clear)))
+        st.success(nearly_clear_text(advice, move, open_troubles(found.session.log)))
     with st.container(border=True, key="order_now"):
         if advice.caution:
             st.warning(advice.caution)
@@ -111,7 +112,7 @@ def what_is_wrong(advice: Advice, session: Session) -> None:
 
 
 def what_changes(advice: Advice, session: Session) -> None:
-    if not advice.offsets:
+    if not offsets_tell(advice):
         return
     moves = any(offset.after_mm != offset.mm for offset in advice.offsets)
     st.subheader(say("advice.picture" if moves else "advice.picture_now"), anchor=False)
@@ -164,7 +165,8 @@ def now(found: Kept, advice: Advice, move: Move | None) -> None:
     desk.last_entry(found)
     if move is None or move.kind != "heard":
         desk.next_page("log", main=False)
-    desk.next_page("sheet", main=False)
+    if move is not None:
+        desk.next_page("sheet", main=False)
 
 
 def thinking(advice: Advice, session: Session, move: Move | None) -> None:

@@ -35,16 +35,13 @@ def placed(move: Move, **fields: object) -> dict[str, object]:
     return {"what": move.what, "ring": move.ring, "cog": move.cog, **fields}
 
 
-def write_button(
-    text: str, key: str, kind: str, fields: dict[str, object], *, primary: bool = True, disabled: bool = False
-) -> None:
+def write_button(text: str, key: str, kind: str, fields: dict[str, object], *, primary: bool = True) -> None:
     """A main button that writes one entry."""
     st.button(
         text,
         key=key,
         type="primary" if primary else "secondary",
         width="stretch",
-        disabled=disabled,
         on_click=desk.add,
         args=(kind,),
         kwargs=fields,
@@ -92,18 +89,36 @@ def yes_no_buttons(move: Move, bike: Bike, name: str) -> None:
     not_sure(move, bike, name)
 
 
-def figure_input(move: Move, name: str, clock: str) -> float | None:
+def figure_input(move: Move, key: str, clock: str) -> None:
     text = say("advice.value", unit=unit("measured", move.what))
     if clock:
         text = f"{text}, {say('advice.clock', clock=clock)}"
-    key = f"{name}reading_{move.what}_{clock}"
-    return st.number_input(text, value=None, step=0.1, format="%.3g", key=key)
+    st.number_input(text, value=None, step=0.1, format="%.3g", key=key)
+
+
+def write_reading(move: Move, keys: list[str]) -> None:
+    """Write the figures typed (a button's callback); a missing one is said in a sentence."""
+    figures = [st.session_state[key] for key in keys]
+    if None in figures:
+        st.session_state[desk.PROBLEM] = say("advice.no_reading", unit=unit("measured", move.what))
+        return
+    desk.add("measured", **placed(move, value=figures if len(figures) > 1 else figures[0]))
 
 
 def reading(move: Move, bike: Bike, name: str) -> None:
-    """One figure, or the hanger gauge's four."""
-    four = move.what == "hanger_rim_mm"
-    figures = [figure_input(move, name, clock) for clock in (CLOCKS if four else ("",))]
-    fields = placed(move, value=figures if four else figures[0])
-    write_button(say("advice.write"), f"main_{name}write", "measured", fields, disabled=None in figures)
+    """One figure, or the hanger gauge's four; in a form, so that one tap after typing writes it."""
+    clocks = CLOCKS if move.what == "hanger_rim_mm" else ("",)
+    keys = [f"{name}reading_{move.what}_{clock}" for clock in clocks]
+    with st.form(f"{name}reading_{move.what}", border=False):
+        with st.container(key=f"{name}rim_fields" if len(clocks) > 1 else None):
+            for key, clock in zip(keys, clocks, strict=True):
+                figure_input(move, key, clock)
+        st.form_submit_button(
+            say("advice.write"),
+            key=f"main_{name}write",
+            type="secondary" if name else "primary",
+            width="stretch",
+            on_click=write_reading,
+            args=(move, keys),
+        )
     not_sure(move, bike, name)

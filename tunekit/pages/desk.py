@@ -19,6 +19,8 @@ from tunekit.show.words import entry_text, say, session_line
 PROBLEM = "problem"
 SESSION = "session"
 SHOWN = "shown_version"
+TAP = "last_tap"
+"""The session, and the length of its log before and after the last tap that wrote: one undo takes it all back."""
 VERDICT = {"pass": st.success, "caution": st.warning, "fail": st.error}
 """The box that a fit verdict is said in."""
 
@@ -115,7 +117,10 @@ def add_all(entries: list[dict[str, object]]) -> None:
     """Write several entries at once, all or none."""
     try:
         made = [make_entry(**fields) for fields in entries]  # type: ignore[arg-type]
-        store().add(_as_shown(), *made)
+        found = _as_shown()
+        store().add(found, *made)
+        before = len(found.session.log)
+        st.session_state[TAP] = (found.id, before, before + len(made))
     except SessionError as error:
         st.session_state[PROBLEM] = str(error)
 
@@ -131,12 +136,21 @@ def change(*, title: str | None = None, bike: Bike | None = None) -> bool:
 
 
 def _step(which: str) -> None:
-    """Undo or redo, a button's callback."""
+    """Undo or redo what one tap wrote, a button's callback."""
     try:
+        found = _as_shown()
         step = store().undo if which == "undo" else store().redo
-        step(_as_shown())
+        for _ in range(_of_one_tap(found, which)):
+            found = step(found)
     except SessionError as error:
         st.session_state[PROBLEM] = str(error)
+
+
+def _of_one_tap(found: Kept, which: str) -> int:
+    """How many entries the last tap wrote, if the log stands where it left it (or began); else one."""
+    id, before, after = st.session_state.get(TAP, (None, 0, 0))
+    stands_at = after if which == "undo" else before
+    return after - before if (found.id, len(found.session.log)) == (id, stands_at) else 1
 
 
 def undo_row(found: Kept) -> None:

@@ -10,7 +10,7 @@ from tunekit.session.session import Session
 from tunekit.session.store import Kept
 from tunekit.session.vocabulary import RING_SHIFTS, WHAT_BY_KIND
 from tunekit.show.figures_log import gear_map, gear_state, heard_by_gear
-from tunekit.show.words import entry_text, gear_text, help_text, label, say
+from tunekit.show.words import entry_text, gear_text, help_text, label, opened, say
 
 PICKED = "picked_gear"
 RING = "ring_ridden"
@@ -114,24 +114,24 @@ def rest_button(session: Session, ring: int) -> None:
 
 def what_it_does(session: Session, gear: dict[str, int | None]) -> None:
     """The second tap, in the place of the first: what the gear does, by moment."""
-    st.title(say("log.picked", gear=gear_text(gear["ring"], gear["cog"])), anchor=False)
+    name = opened(gear_text(gear["ring"], gear["cog"]))
+    st.title(say("log.picked", gear=name), anchor=False)
     st.button(say("log.back"), key="back_to_gears", icon=":material/arrow_back:", on_click=unpick)
     st.button(
-        say("log.all_good"),
+        say("log.all_good" if gear["cog"] is not None else "log.all_good_everywhere"),
         key="main_all_good",
         width="stretch",
         on_click=write,
         args=(all_good(session, gear),),
     )
-    offered = table("offered")
     possible = moments(session, gear)
     for moment in possible:
-        first = [*offered[moment]["first"], *front_words(session, offered[moment])]
+        first = first_words(session, moment)
         if first:
             moment_row(moment, first, gear, "first")
     with st.expander(say("log.more")):
         for moment in possible:
-            moment_row(moment, offered[moment]["more"], gear, "more")
+            moment_row(moment, more_words(session, moment), gear, "more")
     with st.expander(say("log.meaning")):
         st.markdown("\n".join(meaning(what) for what in WHAT_BY_KIND["heard"]))
 
@@ -140,12 +140,24 @@ def meaning(what: str) -> str:
     return f"- **{label('heard', what)}**: {help_text('heard', what)}"
 
 
-def front_words(session: Session, row: dict[str, list[str]]) -> list[str]:
-    return row.get("front", []) if session.bike.front else row.get("front", [])[-1:]
+def first_words(session: Session, moment: str) -> list[str]:
+    """The words at hand: the commonest, and those of this bike's front derailleur and motors."""
+    row, bike = table("offered")[moment], session.bike
+    side = bike.front if moment in RING_SHIFTS else bike.rear
+    front = row.get("front", []) if bike.front else row.get("front", [])[-1:]
+    motor = row.get("electronic", []) if side and side.actuation == "electronic" else []
+    return [*motor, *row["first"], *front]
+
+
+def more_words(session: Session, moment: str) -> list[str]:
+    """The words behind one more tap."""
+    row, first = table("offered")[moment], first_words(session, moment)
+    return [what for what in (*row.get("electronic", []), *row["more"]) if what not in first]
 
 
 def moment_row(moment: str, whats: list[str], gear: dict[str, int | None], name: str) -> None:
-    st.markdown(f"**{label('moment', moment)}**")
+    named = gear["cog"] is not None
+    st.markdown(f"**{label('moment', moment) if named else opened(say(f'moment.{moment}'))}**")
     with st.container(horizontal=True, key=f"moment_{moment}_{name}", gap="xsmall"):
         for what in whats:
             word_button(moment, what, gear)

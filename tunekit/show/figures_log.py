@@ -7,7 +7,7 @@ from tunekit.diagnosis.advice import Advice, Offset
 from tunekit.session import Heard, Session
 from tunekit.session.rides import last_ride
 from tunekit.show import style
-from tunekit.show.words import cause_label, label, say
+from tunekit.show.words import cause_label, chance_text, label, say
 
 SHOWN_CAUSES = 6
 """As many bars as a phone shows without scrolling."""
@@ -108,6 +108,14 @@ def _band(offsets: list[Offset]) -> dict[str, object]:
     }
 
 
+def offsets_tell(advice: Advice) -> bool:
+    """Whether the picture says anything: the pulley moves, or may stand outside the quiet window."""
+    return any(
+        offset.after_mm != offset.mm or max(-offset.low_mm, offset.high_mm) > advice.quiet_mm
+        for offset in advice.offsets
+    )
+
+
 def offset_figure(advice: Advice, bike: Bike) -> go.Figure:
     """Where the guide pulley stands on each cog, with its 90 % band and the quiet window; dotted: after."""
     fig = go.Figure()
@@ -161,10 +169,3 @@ def cause_bars(advice: Advice) -> go.Figure:
     fig.update_xaxes(visible=False, range=[0, 100])
     fig.update_yaxes(visible=False, range=[-0.4, max(len(causes), 1) - 0.3])
     return fig
-
-
-def chance_text(probability: float) -> str:
-    """A chance in per cent, never 0 or 100 where it is not certain."""
-    if probability < 0.01:
-        return say("causes.under")
-    return say("causes.over") if probability > 0.99 else f"{100 * probability:.0f} %"

@@ -3,7 +3,7 @@
 The wording itself is in data/words/vocabulary.toml and data/words/pages.toml.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import partial
 
 from tunekit.bike import Bike
@@ -90,6 +90,19 @@ def minutes_left_text(advice: Advice) -> str:
     """How much work is left, and what the looks save, where they save any."""
     left, without = (round(minutes) for minutes in (advice.minutes_left, advice.minutes_left_without_look))
     return say("advice.left" if without > left else "advice.left_only", minutes=left, without=without)
+
+
+def nearly_clear_text(advice: Advice, move: Move, troubles: Sequence[Heard]) -> str:
+    """Most likely nothing is left: after a good ride, or although something is heard."""
+    said = "harmless" if troubles else "nearly_clear" if move.kind == "heard" else "mostly_clear"
+    return say(f"advice.{said}", chance=chance_text(advice.clear))
+
+
+def chance_text(probability: float) -> str:
+    """A chance in per cent, never 0 or 100 where it is not certain."""
+    if probability < 0.01:
+        return say("causes.under")
+    return say("causes.over") if probability > 0.99 else f"{100 * probability:.0f} %"
 
 
 def evidence_text(item: Evidence, text: str) -> str:
