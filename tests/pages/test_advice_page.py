@@ -176,6 +176,16 @@ class TestAdvice:
         command = next(place for place, text in enumerate(texts) if "Unscrew" in str(text))
         assert warning < command
 
+    def test_another_move_has_its_own_warning_even_when_the_first_has_none(self, road, advised):
+        advised(LOOK, TURN)
+        road.turn_to("advice")
+        warnings = [warning.value for warning in road.at.warning]
+        assert len(warnings) == 1
+        assert warnings[0].startswith("WARNING: a chain that falls inboard")
+        road.tap("main_not_sure")
+        assert app_order(road).startswith("**Unscrew")
+        assert [warning.value for warning in road.at.warning] == warnings
+
     def test_what_is_set_aside_and_what_cannot_be_told_apart_is_said(self, road, advised):
         log_slow_everywhere(road)
         advised(
