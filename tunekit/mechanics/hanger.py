@@ -19,8 +19,14 @@ READING_SD_MM = 0.5
 """How well a rim gauge is read: by eye against a feeler, half a millimetre (common practice, no source)."""
 GOOD_MM = 4.0
 """Largest difference across the four points that repair schools let pass (memory)."""
-GOOD_MANY_COGS_MM = 2.5
-"""The same for ten cogs and more: 2 to 3 (common practice, no source)."""
+GOOD_MANY_COGS_MM = 3.0
+"""The same for many cogs: 2 to 3, the wider taken (common practice, no source)."""
+MANY_COGS = 10
+
+
+def good_mm(cogs: int) -> float:
+    """Largest difference across the four points that a hanger may keep with this many cogs [mm]."""
+    return GOOD_MANY_COGS_MM if cogs >= MANY_COGS else GOOD_MM
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

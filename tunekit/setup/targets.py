@@ -8,6 +8,7 @@ from tunekit.data import phrase
 from tunekit.data.amounts import number_text, signed_turns_text
 from tunekit.fit import size_chain
 from tunekit.mechanics.chainline import cog_lines_mm, middle_mm
+from tunekit.mechanics.hanger import good_mm
 from tunekit.mechanics.wear import wear_limit_pct
 from tunekit.setup.records import QuietWindow, Target
 from tunekit.setup.rows import Row
@@ -19,9 +20,6 @@ GAP_TOLERANCE_MM = 1.0
 """One published class prints 6 to 8 mm (Mountain bike garage files; seen), so 1 either way."""
 CHAINLINE_TOLERANCE_MM = 5.0
 """Accepted by some for a single cog; better under 2 (chainline articles; seen)."""
-RIM_SPREAD_MM = {"few": 4.0, "many": 3.0}
-"""Largest difference of the four readings: repair schools (memory); common practice for 10 cogs and more."""
-MANY_COGS = 10
 SUPPLIED = ("edge_outboard", "edge_inboard", "quiet_middle")
 """Targets that come from the search for the quiet window rather than from the bike."""
 LEAST_STEPS_LEFT = 3.0
@@ -63,7 +61,7 @@ def _cog_centre(bike: Bike) -> Target:
 
 
 def _rim_spread(bike: Bike) -> Target:
-    high = RIM_SPREAD_MM["many" if len(bike.cogs) >= MANY_COGS else "few"]
+    high = good_mm(len(bike.cogs))
     why = say("targets.rim_spread", high=number_text(high), **bike_words(bike))
     return Target(value=0.0, low=None, high=high, unit="mm", why=why)
 
