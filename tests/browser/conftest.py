@@ -43,10 +43,15 @@ class Bench:
     def sees(self, text: str) -> None:
         expect(self.page.get_by_text(text).first).to_be_visible()
 
-    def turn_to(self, name: str) -> None:
-        """A page by the phone's list of all pages, once the script rests: a rerun would close the list."""
+    def at_rest(self) -> None:
+        """The script has run to its end, so that no rerun takes away what is about to be tapped."""
         expect(self.page.get_by_test_id("stApp")).to_have_attribute("data-test-script-state", "notRunning")
-        self.page.locator("summary", has_text="All pages").click()
+
+    def turn_to(self, name: str) -> None:
+        """A page by the phone's list of all pages, which may still be open from the last time."""
+        self.at_rest()
+        if not self.page.locator(".st-key-all_pages details[open]").count():
+            self.page.locator("summary", has_text="All pages").click()
         self.page.locator(".st-key-all_pages").get_by_role("link", name=name, exact=True).click()
 
     def on_log_page(self) -> None:

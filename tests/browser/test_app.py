@@ -124,9 +124,9 @@ def test_a_phone_scrolls_one_way_only_and_every_target_is_48_px(phone):
     to_advice(phone)
     check("advice")
     for name in ("Log", "Bike", "Fit", "Chain", "Gears", "Sheet"):
-        phone.page.locator("summary", has_text="All pages").click()
-        phone.page.locator(".st-key-all_pages").get_by_role("link", name=name, exact=True).click()
-        expect(phone.page.locator(".st-key-all_pages details[open]")).to_have_count(0)
+        phone.turn_to(name)
+        expect(phone.page).to_have_url(re.compile(f"/{name.lower()}$"))
+        phone.at_rest()
         check(name)
 
 
