@@ -158,6 +158,18 @@ def test_chain_tells_the_coach_what_a_new_cassette_changes(run, session_file: Pa
     assert "B screw" in run("chain", session_file, "--cogs", "11 13 15 17 19 21 23 25 28 32").out
 
 
+def test_chain_and_fit_judge_the_chain_that_the_log_fitted(run, session_file: Path) -> None:
+    run("log", session_file, "fitted", "--what", "chain", "--links", "120")
+    told = run("chain", session_file, "--json").json
+    assert told["present"] == 120
+    assert told["present_assumed"] is False
+    assert "The present chain of 120 links is too long" in " ".join(run("chain", session_file).out.split())
+    swapped = run("chain", session_file, "--cogs", "11,13,15,17,19,21,23,25,28,30", "--json").json
+    assert swapped["chain"]["present"] == 120
+    lengths = [f for f in run("fit", session_file, "--json").json["findings"] if f["name"] == "chain_length"]
+    assert (lengths[0]["value"], lengths[0]["status"]) == (120, "caution")
+
+
 def test_gears_give_the_published_development(run, session_file: Path) -> None:
     """Development = circumference × ring / cog (Wikipedia, Gear inches)."""
     told = run("gears", session_file, "--json").json

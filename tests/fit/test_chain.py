@@ -114,6 +114,7 @@ def test_a_cassette_change_at_the_small_end_lets_the_chain_stay() -> None:
     new = but(old, cogs=[12, *GOOD.cogs[2:-1], 27, 28])
     advice = size_chain(new, old=old)
     assert (advice.keep, advice.change_links) == (True, 0)
+    assert " Cut the chain" not in advice.why, "what may stay is not to be cut"
     assert advice.why.startswith("The present chain of 106 links may stay.")
 
 

@@ -86,3 +86,23 @@ class TestRides:
     def test_not_sure_holds_until_the_bike_is_changed(self):
         assert not_sure_since_change((NOT_SURE, heard("slow"))) == ("cable_drag",)
         assert not_sure_since_change((NOT_SURE, TURN)) == ()
+
+
+@pytest.mark.parametrize(
+    ("entries", "links"),
+    [
+        ([], None),
+        ([("fitted", {"what": "chain", "links": 108})], 108),
+        ([("measured", {"what": "chain_length_links", "value": 106})], 106),
+        ([("fitted", {"what": "chain", "links": 108}), ("fitted", {"what": "chain"})], 108),
+        ([("measured", {"what": "chain_length_links", "value": 107})], None),
+        ([("fitted", {"what": "chain", "links": 110}), ("fitted", {"what": "chain", "links": 108})], 108),
+    ],
+    ids=["nothing", "fitted", "counted", "fitted-uncounted", "miscounted", "last"],
+)  # fmt: skip
+def test_the_bike_now_wears_the_chain_that_was_last_counted_or_fitted(entries, links):
+    session = TOURER
+    for kind, fields in entries:
+        session = session.with_entry(make_entry(kind, **fields))
+    assert session.bike_now.chain.links == links
+    assert session.bike == TOURER.bike

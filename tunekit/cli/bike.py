@@ -16,7 +16,7 @@ def fit(file: File, json: Json = False) -> None:
     from tunekit.fit import check_fit
     from tunekit.show.text.fit import fit_text
 
-    show(check_fit(load_session(file).bike), fit_text, json)
+    show(check_fit(load_session(file).bike_now), fit_text, json)
 
 
 def chain(
@@ -36,7 +36,7 @@ def chain(
     from tunekit.fit import size_chain, swap
     from tunekit.show.text.fit import chain_text, swap_text
 
-    bike = load_session(file).bike
+    bike = load_session(file).bike_now
     if cogs is None and rings is None:
         show(size_chain(bike), chain_text, json)
     else:

@@ -136,10 +136,9 @@ def _why(lengths: _Lengths, present: int | None, keep: bool | None) -> str:
     links, window = lengths.best, lengths.window
     if window is None:
         cut = words("chain.none", links=links, gears=named(lengths.leave_alone))
-    elif window[0] == window[1]:
-        cut = words("chain.cut_one", links=links)
     else:
-        cut = words("chain.cut", links=links, shortest=window[0], longest=window[1])
+        key = f"chain.{'cut' if present is None else 'new'}{'_one' if window[0] == window[1] else ''}"
+        cut = words(key, links=links, shortest=window[0], longest=window[1])
     return cut if present is None else f"{_verdict(present, links, keep)} {cut}"
 
 

@@ -21,6 +21,16 @@ class Session(Part):
     bike: Bike
     log: Annotated[tuple[LogEntry, ...], Field(strict=False, max_length=MAX_ENTRIES)] = ()
 
+    @property
+    def bike_now(self) -> Bike:
+        """The bike with the chain that the log last counted or fitted, if it did either."""
+        counted = [links for links in map(_chain_links, self.log) if links is not None]
+        if not counted:
+            return self.bike
+        return self.bike.model_copy(
+            update={"chain": self.bike.chain.model_copy(update={"links": counted[-1]})}
+        )
+
     def with_entry(self, entry: LogEntry) -> Self:
         """The session with one more entry; raises SessionError when the bike lacks its cog or ring."""
         check_entry(self.bike, entry)
@@ -34,6 +44,16 @@ class Session(Part):
         """The session with another bike; raises SessionError when it lacks a cog or ring of the log."""
         check_log(bike, self.log)
         return self.model_copy(update={"bike": bike})
+
+
+def _chain_links(entry: LogEntry) -> int | None:
+    """The even number of links that an entry counts or fits, or None."""
+    links: float | None = None
+    if isinstance(entry, Fitted) and entry.what == "chain":
+        links = entry.links
+    elif isinstance(entry, Measured) and entry.what == "chain_length_links":
+        links = entry.value if isinstance(entry.value, float) else None
+    return None if links is None or not 40 <= links <= 300 or links % 2 else int(links)
 
 
 def _lacks(place: str, part: str, teeth: int, has: tuple[int, ...]) -> SessionError:
