@@ -9,29 +9,42 @@ A repairs:
     minutes (A,)   cost of each repair, with the ride that proves it
     answers [(H, answers), ...] and their minutes: the questions
 
-The price of a belief is that of the best plain order of repairs (greedy by what is mended per minute, each seen to work
-or not). A question is worth the minutes it saves; a second step is looked ahead for the few best first steps.
+A belief is priced by the best plain order of repairs: greedy by what is mended per minute, each seen to work or not.
+Looking one step ahead, a question is worth the minutes by which it lowers that price. On top of that comes one
+roll-out: for each of the few best first steps, what would then be done is followed some steps further.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+Floats = NDArray[np.floating[Any]]
+Ints = NDArray[np.intp]
 Bools = NDArray[np.bool_]
+SINGLE = np.float32
 
 STEPS = 14
 """Longest order of repairs worked out; what is left then goes to somebody else."""
 SHORT_LIST = 5
-"""First steps for which a second step is looked ahead."""
+"""First questions, and first repairs, that are followed further."""
 LEAST = 0.03
 """A repair less likely than this to mend anything is not worth naming while there is another."""
 INNER = 6
-"""Questions considered at the second step."""
+"""Questions considered after the first step."""
+DEPTH = 2
+"""Steps followed after the first one."""
+BREADTH = 2
+"""Best steps of which each is followed, after the first one."""
+NEAR = 1.12
+"""A step is followed unless it looks this many times as dear as the best."""
+SLIGHT = 0.002
+"""A course of events less likely than this is priced by plain repairs alone."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Problem:
     """What the choice is about."""
 
@@ -48,12 +61,12 @@ class Problem:
     miss_minutes: float = 1e6
     """The price of stopping while something is wrong."""
 
-    @property
+    @cached_property
     def all_minutes(self) -> Floats:
         """Minutes of every repair, help last."""
         return np.append(self.minutes, self.help_minutes)
 
-    @property
+    @cached_property
     def all_mends(self) -> Floats:
         """What every repair mends, help (everything) last."""
         return np.vstack([self.mends, np.ones((1, self.need.shape[1]))])
@@ -68,127 +81,205 @@ class Choice:
     minutes: float
 
 
-def repair_price(
-    problem: Problem, weights: Floats, unmended: Floats | None = None
-) -> tuple[Floats, NDArray[np.intp]]:
-    """Expected minutes of the greedy order of repairs for each belief, times its mass, and the first repair of each.
+@dataclass(frozen=True, slots=True)
+class _Courses:
+    """Courses of events (first axis): each a belief that adds up to the chance of coming there."""
 
-    `weights` has shape (B, H) and need not add up to 1; `unmended` (B, C) is the chance that a cause, if it was there,
-    still is. The second result numbers repairs as in `mends`, with help as the last number.
-    """
-    need = problem.need.astype(float)
-    mends, minutes = problem.all_mends, problem.all_minutes
-    left = np.ones((len(weights), need.shape[1])) if unmended is None else unmended.copy()
-    price = np.zeros(len(weights))
-    first = np.full(len(weights), -1, dtype=np.intp)
-    open_weight = weights * _still_open(left, need)
-    start = open_weight.sum(axis=1)
-    for step in range(STEPS):
-        worth = ((open_weight @ need) * left) @ mends.T / minutes
-        pick = worth.argmax(axis=1)
-        if step == 0:
-            first = pick
-        price += open_weight.sum(axis=1) * minutes[pick]
-        left = left * (1 - mends[pick])
-        open_weight = weights * _still_open(left, need)
-        if (open_weight.sum(axis=1) <= 1e-3 * start + 1e-12).all():
-            break
-    return price + open_weight.sum(axis=1) * problem.help_minutes, first
+    weights: Floats
+    """Shape (N, H)."""
+    left: Floats
+    """Chance that a cause, if it was there, still is; shape (N, C)."""
+    asked: Bools
+    """Questions already asked: the same ear would answer the same; shape (N, questions)."""
+
+    def __getitem__(self, rows: NDArray[np.generic]) -> "_Courses":
+        return _Courses(self.weights[rows], self.left[rows], self.asked[rows])
+
+    @staticmethod
+    def joined(parts: "list[_Courses]") -> "_Courses":
+        return _Courses(
+            *(np.concatenate([getattr(p, n) for p in parts]) for n in ("weights", "left", "asked"))
+        )
 
 
-def _still_open(left: Floats, need: Floats) -> Floats:
-    """Chance that something a hypothesis needs is still unmended; shape (B, H)."""
-    return np.asarray(1 - np.exp(np.log(np.clip(1 - left, 1e-9, 1.0)) @ need.T))
+class _Bench:
+    """Prices courses of events. Hypotheses that need the same are priced as one *pattern*."""
 
+    def __init__(self, problem: Problem) -> None:
+        patterns, group = np.unique(problem.need, axis=0, return_inverse=True)
+        used = patterns.any(axis=0)
+        self.problem, self.needed = problem, patterns[:, used].astype(SINGLE)
+        self.sums = np.eye(len(patterns), dtype=SINGLE)[group.ravel()]
+        self.sound = (~patterns.any(axis=1)).astype(SINGLE)
+        self.mends, self.minutes = (
+            problem.all_mends[:, used].astype(SINGLE),
+            problem.all_minutes.astype(SINGLE),
+        )
+        self.mends_a_minute = self.mends.T / self.minutes
+        self.answers = [answers.astype(SINGLE) for answers in problem.answers]
 
-def leaf_price(problem: Problem, weights: Floats, unmended: Floats | None = None) -> Floats:
-    """Expected minutes without further questions: repair at once, ride once more to hear whether it is needed, or stop.
+    # --- one belief -----------------------------------------------------------------------------------------------
 
-    Shape (B,), times the mass of each belief. After a repair (`unmended` given) its ride has told whether the bike is
-    right, so only bikes that are not cost anything.
-    """
-    plain, first = repair_price(problem, weights, unmended)
-    if unmended is not None:
-        return plain
-    open_mass = weights @ problem.need.any(axis=1)
-    sound = weights.sum(axis=1) - open_mass
-    at_once = plain + sound * (problem.all_minutes[first] + problem.harm_minutes)
-    proved = plain + 1.5 * (sound + open_mass) * problem.proof_minutes
-    proved = np.where(sound > 0, proved, np.inf)
-    return np.asarray(np.minimum(np.minimum(at_once, proved), open_mass * problem.miss_minutes))
+    def start(self, weight: Floats) -> _Courses:
+        none_asked = np.zeros((1, len(self.problem.answers)), dtype=bool)
+        return _Courses(weight[None].astype(SINGLE), np.ones((1, self.needed.shape[1]), SINGLE), none_asked)
 
+    def still_open(self, left: Floats) -> Floats:
+        """Chance that something a pattern needs is still unmended; shape (N, patterns)."""
+        return np.asarray(1 - np.exp(np.log(np.maximum(1 - left, SINGLE(1e-9))) @ self.needed.T))
 
-def question_prices(
-    problem: Problem, weights: Floats, which: list[int], unmended: Floats | None = None
-) -> Floats:
-    """Expected minutes when each of these questions is asked first and repairs follow; shape (B, questions)."""
-    if not which:
-        return np.zeros((len(weights), 0))
-    split = np.concatenate([weights[:, None, :] * problem.answers[q].T[None] for q in which], axis=1)
-    flat = split.reshape(-1, split.shape[2])
-    left = None if unmended is None else np.repeat(unmended, split.shape[1], axis=0)
-    price = leaf_price(problem, flat, left).reshape(len(weights), -1)
-    out, start = np.empty((len(weights), len(which))), 0
-    spent = (
-        weights.sum(axis=1)
-        if unmended is None
-        else (weights * _still_open(unmended, problem.need.astype(float))).sum(axis=1)
-    )
-    for column, q in enumerate(which):
-        stop = start + problem.answers[q].shape[1]
-        out[:, column] = price[:, start:stop].sum(axis=1) + problem.answer_minutes[q] * spent
-        start = stop
-    return out
+    def repair_price(self, beliefs: Floats, left: Floats) -> tuple[Floats, Ints]:
+        """Expected minutes of the greedy order of repairs, and its first repair; beliefs of shape (N, patterns)."""
+        opened = beliefs * self.still_open(left)
+        first = self._worth(opened, left).argmax(axis=1)
+        mass, price, rows = opened.sum(axis=1), np.zeros(len(beliefs), SINGLE), np.arange(len(beliefs))
+        done = 1e-3 * mass
+        for _ in range(STEPS):
+            pick = self._worth(opened, left).argmax(axis=1)
+            price[rows] += mass * self.minutes[pick]
+            left = left * (1 - self.mends[pick])
+            opened = beliefs[rows] * self.still_open(left)
+            mass = opened.sum(axis=1)
+            going = mass > done[rows]
+            price[rows[~going]] += mass[~going] * SINGLE(self.problem.help_minutes)
+            rows, left, opened, mass = rows[going], left[going], opened[going], mass[going]
+            if not len(rows):
+                break
+        price[rows] += mass * SINGLE(self.problem.help_minutes)
+        return price, first
 
+    def _worth(self, opened: Floats, left: Floats) -> Floats:
+        """What each repair mends per minute; shape (N, repairs)."""
+        return ((opened @ self.needed) * left) @ self.mends_a_minute
 
-def best_price(problem: Problem, weights: Floats, which: list[int], unmended: Floats | None = None) -> Floats:
-    """Expected minutes with at most one question before repairs; shape (B,)."""
-    plain = leaf_price(problem, weights, unmended)
-    if not which:
-        return plain
-    return np.asarray(np.minimum(plain, question_prices(problem, weights, which, unmended).min(axis=1)))
+    def price(self, beliefs: Floats, left: Floats) -> Floats:
+        """Expected minutes without questions: repair, ride once more to hear whether it is needed, or stop."""
+        plain, first = self.repair_price(beliefs, left)
+        sound = beliefs @ self.sound
+        opened = (beliefs * self.still_open(left)).sum(axis=1)
+        at_once = plain + sound * (self.minutes[first] + self.problem.harm_minutes)
+        proved = plain + 1.5 * (sound + opened) * self.problem.proof_minutes
+        proved = np.where(sound > 0, proved, np.inf)
+        return np.asarray(np.minimum(np.minimum(at_once, proved), opened * self.problem.miss_minutes))
+
+    def mass(self, courses: _Courses) -> Floats:
+        """Chance that a course is come to with work still to do or nothing yet known; shape (N,)."""
+        beliefs = courses.weights @ self.sums
+        return np.asarray((beliefs * (self.still_open(courses.left) + self.sound)).sum(axis=1))
+
+    # --- steps --------------------------------------------------------------------------------------------------------
+
+    def asked(self, courses: _Courses, question: int) -> _Courses:
+        """The courses after each answer; the answers of one course lie side by side."""
+        answers = self.answers[question]
+        count = answers.shape[1]
+        weights = (courses.weights[:, None, :] * answers.T[None]).reshape(-1, len(answers))
+        out = _Courses(weights, np.repeat(courses.left, count, 0), np.repeat(courses.asked, count, 0))
+        out.asked[:, question] = True
+        return out
+
+    def mended(self, courses: _Courses, repair: int) -> _Courses:
+        """The courses after a repair; its ride has told which bikes are right, and those are done with."""
+        weights = courses.weights * (1 - self.sums @ self.sound)
+        return _Courses(weights, courses.left * (1 - self.mends[repair]), courses.asked)
+
+    def ask_prices(self, courses: _Courses, questions: list[int]) -> Floats:
+        """Expected minutes when a question is asked and then priced plainly; shape (N, questions)."""
+        if not questions:
+            return np.zeros((len(courses.weights), 0))
+        answers = np.hstack([self.answers[q] for q in questions])
+        ends = np.cumsum([self.answers[q].shape[1] for q in questions])
+        spread = (answers[:, :, None] * self.sums[:, None, :]).reshape(len(answers), -1)
+        beliefs = (courses.weights @ spread).reshape(-1, self.sums.shape[1])
+        price = self.price(beliefs, np.repeat(courses.left, ends[-1], 0)).reshape(-1, ends[-1])
+        sums = np.add.reduceat(price, np.concatenate([[0], ends[:-1]]), axis=1)
+        sums += self.problem.answer_minutes[questions] * self.mass(courses)[:, None]
+        return np.where(courses.asked[:, questions], np.inf, sums)
+
+    def mend_prices(self, courses: _Courses, repairs: list[int]) -> Floats:
+        """Expected minutes when a repair is done and then priced plainly; shape (N, repairs)."""
+        after = _Courses.joined([self.mended(courses, repair) for repair in repairs])
+        price = self.price(after.weights @ self.sums, after.left).reshape(len(repairs), -1).T
+        return np.asarray(price + self.spent(courses, repairs))
+
+    def spent(self, courses: _Courses, repairs: list[int]) -> Floats:
+        """Minutes that the repairs themselves cost, harm to a sound bike included; shape (N, repairs)."""
+        sound = courses.weights @ self.sums @ self.sound
+        return (
+            self.mass(courses)[:, None] * self.minutes[repairs] + self.problem.harm_minutes * sound[:, None]
+        )
+
+    # --- following a course --------------------------------------------------------------------------------
+
+    def followed(self, courses: _Courses, questions: list[int], repairs: list[int], depth: int) -> Floats:
+        """Expected minutes when the best step by looking one ahead is taken `depth` times; shape (N,)."""
+        out = self.price(courses.weights @ self.sums, courses.left)
+        rows = np.flatnonzero(self.mass(courses) > SLIGHT)
+        if not depth or not len(rows):
+            return out
+        here = courses[rows]
+        table = np.hstack([self.ask_prices(here, questions), self.mend_prices(here, repairs)])
+        out[rows] = np.minimum(out[rows], table.min(axis=1))
+        if depth > 1:
+            for step in np.argsort(table, axis=1, kind="stable").T[: BREADTH if depth == DEPTH else 1]:
+                near = np.flatnonzero(table[np.arange(len(step)), step] < NEAR * out[rows])
+                if len(near):
+                    minutes = self._after(here[near], step[near], questions, repairs, depth - 1)
+                    out[rows[near]] = np.minimum(out[rows[near]], minutes)
+        return out
+
+    def _after(
+        self, here: _Courses, step: Ints, questions: list[int], repairs: list[int], depth: int
+    ) -> Floats:
+        """Expected minutes when each course takes its own `step` (a column of the table) and is then followed."""
+        out, mass = np.zeros(len(step), SINGLE), self.mass(here)
+        parts, owner = [], []
+        for number, question in enumerate(questions):
+            if len(at := np.flatnonzero(step == number)):
+                out[at] = self.problem.answer_minutes[question] * mass[at]
+                parts.append(self.asked(here[at], question))
+                owner.append(np.repeat(at, self.answers[question].shape[1]))
+        for number, repair in enumerate(repairs, len(questions)):
+            if len(at := np.flatnonzero(step == number)):
+                out[at] = self.spent(here[at], [repair])[:, 0]
+                parts.append(self.mended(here[at], repair))
+                owner.append(at)
+        minutes = self.followed(_Courses.joined(parts), questions, repairs, depth)
+        return out + np.bincount(np.concatenate(owner), minutes, len(out))
 
 
 def choose(problem: Problem, weight: Floats) -> tuple[list[Choice], float]:
     """First steps, best first, and the expected minutes without any question.
 
-    A question that saves less than its own minutes is hidden.
-
-    Every repair and question is priced one step ahead; the best few of each kind two steps ahead, and only those with
-    a second step can come first. Minutes are spent on a sound bike too until a ride has told that it is one.
+    Every question and repair is priced one step ahead; the best few of each kind are followed further, and only those
+    can come first. Minutes are spent on a sound bike too until a ride has told that it is one.
     """
-    here = weight[None]
-    first = repair_price(problem, here)[1]
-    every = list(range(len(problem.answers)))
-    asked = question_prices(problem, here, every)[0] if every else np.zeros(0)
-    plain = float(leaf_price(problem, here)[0])
-    inner = [int(q) for q in np.argsort(asked, kind="stable")[:INNER] if asked[q] < plain]
-    choices = [_ask(problem, weight, q, inner) for q in inner[:SHORT_LIST]]
-    choices += [_mend(problem, weight, a, inner) for a in _likely_repairs(problem, weight, int(first[0]))]
+    bench = _Bench(problem)
+    start = bench.start(weight)
+    plain = float(bench.price(start.weights @ bench.sums, start.left)[0])
+    asked = bench.ask_prices(start, list(range(len(problem.answers))))[0]
+    questions = [int(q) for q in np.argsort(asked, kind="stable")[:INNER]]
+    repairs = _likely_repairs(bench, start)
+    firsts = [(False, q) for q in questions[:SHORT_LIST]] + [(True, a) for a in repairs]
+    parts = [bench.mended(start, n) if is_repair else bench.asked(start, n) for is_repair, n in firsts]
+    followed = bench.followed(_Courses.joined(parts), questions, repairs, DEPTH)
+    owner = np.repeat(np.arange(len(parts)), [len(part.weights) for part in parts])
+    minutes = np.bincount(owner, followed, len(parts))
+    own = [
+        bench.spent(start, [n])[0, 0] if is_repair else problem.answer_minutes[n] for is_repair, n in firsts
+    ]
+    choices = [
+        Choice(is_repair, n, float(m + o)) for (is_repair, n), m, o in zip(firsts, minutes, own, strict=True)
+    ]
     return sorted(choices, key=lambda c: c.minutes), plain
 
 
-def _likely_repairs(problem: Problem, weight: Floats, first: int) -> list[int]:
+def _likely_repairs(bench: _Bench, start: _Courses) -> list[int]:
     """The greedy first repair and the runners-up by what they mend per minute."""
-    mended = (weight @ problem.need) @ problem.all_mends.T
-    worth = mended / problem.all_minutes
-    ranked = [int(a) for a in np.argsort(-worth, kind="stable")[:SHORT_LIST] if mended[a] > LEAST]
+    beliefs = start.weights @ bench.sums
+    mended = (beliefs @ bench.needed @ bench.mends.T)[0]
+    first = int(bench.repair_price(beliefs, start.left)[1][0])
+    ranked = [int(a) for a in np.argsort(-mended / bench.minutes, kind="stable") if mended[a] > LEAST][
+        :SHORT_LIST
+    ]
     return list(dict.fromkeys([*ranked, first]))[:SHORT_LIST]
-
-
-def _ask(problem: Problem, weight: Floats, question: int, inner: list[int]) -> Choice:
-    after = weight[None, :] * problem.answers[question].T
-    rest = [q for q in inner if q != question]
-    minutes = float(best_price(problem, after, rest).sum() + problem.answer_minutes[question] * weight.sum())
-    return Choice(False, question, minutes)
-
-
-def _mend(problem: Problem, weight: Floats, repair: int, inner: list[int]) -> Choice:
-    left = (1 - problem.all_mends[repair])[None]
-    minutes = float(best_price(problem, weight[None], inner, left)[0])
-    sound = float(weight @ ~problem.need.any(axis=1))
-    return Choice(
-        True,
-        repair,
-        minutes + float(problem.all_minutes[repair] * weight.sum()) + problem.harm_minutes * sound,
-    )
