@@ -9,7 +9,7 @@ from tunekit.bike import TunekitError
 from tunekit.bike.starters import starter
 from tunekit.mechanics.chainline import cog_lines_mm, ring_lines_mm
 from tunekit.mechanics.from_bike import chain_width_mm, front_view
-from tunekit.mechanics.front import Cage, best_stops, chain_lines_mm, clearance, stop_screws_mm
+from tunekit.mechanics.front import Cage, best_stops, chain_lines_mm, clearance, set_by_gap_mm, stop_screws_mm
 
 RINGS, COGS = (34, 50), (11, 12, 13, 14, 15, 17, 19, 21, 23, 25)
 RING_LINES = ring_lines_mm(43.5, 7.5, 2)
@@ -126,3 +126,15 @@ def test_an_impossible_cage_is_refused(fields: dict[str, float], text: str) -> N
     with pytest.raises(TunekitError) as raised:
         Cage(**fields)
     assert text in str(raised.value)
+
+
+@given(angle=st.floats(-2, 2), width=st.floats(9, 15), gap=st.floats(0, 2))
+def test_a_cage_set_by_a_gap_leaves_that_gap(angle: float, width: float, gap: float) -> None:
+    """In the two gears in which the stops are set: smallest ring and largest cog, and the other way about."""
+    cage = Cage(width_mm=width, angle_deg=angle)
+    lines = chain(cage)
+    inner = set_by_gap_mm(lines[0, -1], cage, WIDTH, gap, "inner")
+    outer = set_by_gap_mm(lines[-1, 0], cage, WIDTH, gap, "outer")
+    found = clearance(lines, cage, [inner, outer], WIDTH)
+    assert float(found.inner_mm[0, -1]) == pytest.approx(gap)
+    assert float(found.outer_mm[-1, 0]) == pytest.approx(gap)

@@ -115,3 +115,24 @@ def test_torque_is_the_parts_own_and_print_stands_beside(walk, step, low, high):
     assert found.target is None
     assert f"{low:g} to {high:g} N m" in found.beside
     assert "outranks this" in found.beside
+
+
+@pytest.mark.parametrize(
+    ("step", "cogs", "plate", "way"),
+    [
+        ("front_rub_small", "11 or 12 on ring 34", "outer", "outboard"),
+        ("front_rub_large", "25 or 28 on ring 50", "inner", "inboard"),
+    ],
+)
+def test_the_rub_steps_name_the_crossed_gears_of_this_bike(step, cogs, plate, way):
+    # Crossed gears are those furthest from the cog on which the stop is set (front derailleur articles; seen).
+    how = setup_steps(Session(bike=starter("road-double-11")), "front_cable").step(step).how
+    assert f"With cog {cogs} expect the {plate} plate to rub" in how
+    assert f"unless a trim moves the cage {way}" in how
+
+
+def test_a_wide_cage_needs_no_trim_and_the_step_does_not_speak_of_one():
+    road = starter("road-double-11")
+    wide = road.model_copy(update={"front": road.front.model_copy(update={"cage_width_mm": 16.0})})
+    how = setup_steps(Session(bike=wide), "front_cable").step("front_rub_large").how
+    assert "expect" not in how

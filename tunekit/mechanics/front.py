@@ -94,6 +94,17 @@ def clearance(chain_mm: Floats, cage: Cage, position_mm: ArrayLike, chain_width_
     return Clearance(inner_mm=(half + apart).min(axis=-1), outer_mm=(half - apart).min(axis=-1))
 
 
+def set_by_gap_mm(chain_mm: Floats, cage: Cage, chain_width_mm: float, gap_mm: float, plate: str) -> float:
+    """Cage's middle from the centre plane when a stop leaves `gap_mm` of air to one plate in one gear [mm].
+
+    `chain_mm` is that gear's row of `chain_lines_mm`, shape (2,); `plate` is inner or outer.
+    """
+    half = (cage.width_mm - float(within("chain_width_mm", chain_width_mm, 3, 12, "mm"))) / 2
+    straight = within("chain_mm", chain_mm, -500, 500, "mm") - cage.skew_mm
+    gap = float(within("gap_mm", gap_mm, 0, 5, "mm"))
+    return float(straight.min() + half - gap) if plate == "inner" else float(straight.max() - half + gap)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RingStop:
     """Where the cage should stand on one ring, from the frame's centre plane."""

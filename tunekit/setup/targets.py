@@ -3,15 +3,18 @@
 from collections.abc import Callable
 from functools import lru_cache, partial
 
-from tunekit.bike import Bike
+from tunekit.bike import Bike, TunekitError
+from tunekit.bike.errors import one_of
 from tunekit.data import phrase
 from tunekit.data.amounts import number_text, signed_turns_text
 from tunekit.fit import size_chain
 from tunekit.mechanics.chainline import cog_lines_mm, middle_mm
+from tunekit.mechanics.from_bike import chain_width_mm, front_view
+from tunekit.mechanics.front import clearance, set_by_gap_mm
 from tunekit.mechanics.hanger import good_mm
 from tunekit.mechanics.wear import wear_limit_pct
 from tunekit.setup.records import QuietWindow, Target
-from tunekit.setup.rows import Row
+from tunekit.setup.rows import Row, rows
 
 say = partial(phrase, "setup")
 STOP_TOLERANCE = 0.25
@@ -41,7 +44,33 @@ def bike_words(bike: Bike) -> dict[str, object]:
         "pitch": number_text(bike.cassette.pitch_mm),
         "chainstay": number_text(bike.frame.chainstay_mm),
         "suspension": say("targets.suspension") if bike.frame.chainstay_growth_mm else "",
+        "crossed_small": _crossed(bike, "inner"),
+        "crossed_large": _crossed(bike, "outer"),
     }
+
+
+@lru_cache(maxsize=64)
+def _crossed(bike: Bike, stop: str) -> str:
+    """Which cogs rub once the inner or outer stop is set as this walk sets it, and how far a trim must move.
+
+    "" when none does, without a front derailleur, or when the side view cannot be drawn.
+    """
+    if bike.front is None:
+        return ""
+    try:
+        cage, lines = front_view(bike)
+    except TunekitError:
+        return ""
+    row, column = (0, -1) if stop == "inner" else (-1, 0)
+    width, chain = chain_width_mm(bike), lines[[row]]
+    gap = float(rows()[f"front_{stop}"].target or 0.0)
+    air = clearance(chain, cage, [set_by_gap_mm(chain[0, column], cage, width, gap, stop)], width)
+    beyond = (air.outer_mm if stop == "inner" else air.inner_mm)[0]
+    rubbing = [cog for cog, left in zip(bike.cogs, beyond, strict=True) if left < 0]
+    if not rubbing:
+        return ""
+    move = number_text(float(-beyond.min()), 1)
+    return say(f"targets.crossed_{stop}", ring=bike.rings[row], cogs=one_of(map(str, rubbing)), move=move)
 
 
 def _around(value: float, either_way: float, unit: str, why: str) -> Target:
