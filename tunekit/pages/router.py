@@ -26,6 +26,9 @@ def run() -> None:
     here = st.navigation(pages, position="top")
     here.run()
     # A key of each page's own, else the list stays open on the page that was chosen from it.
-    with st.container(key="all_pages"), st.expander(say("nav.all"), key=f"list_on_{here.url_path or 'start'}"):
+    with (
+        st.container(key="all_pages"),
+        st.expander(say("nav.all"), key=f"list_on_{here.url_path or 'start'}"),
+    ):
         for page in pages:
             st.page_link(page, width="stretch")
