@@ -226,6 +226,10 @@ def test_fifty_megabytes_of_nonsense_are_not_read(tmp_path):
 def test_a_missing_file_is_named(tmp_path):
     with pytest.raises(SessionError, match=r"none\.json cannot be read \(No such file or directory\)"):
         load_session(tmp_path / "none.json")
+    with pytest.raises(SessionError, match=r"cannot be read \(embedded null byte\)"):
+        load_session("a\0b")
+    with pytest.raises(SessionError, match=r"cannot be read \(Is a directory\)"):
+        load_session(tmp_path)
 
 
 @settings(max_examples=60)

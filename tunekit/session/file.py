@@ -110,9 +110,11 @@ def read_whole(path: str | os.PathLike[str], kind: str, error: type[TunekitError
     try:
         with Path(path).open("rb") as file:
             content = file.read(MAX_BYTES + 1)
-            check_size(max(len(content), os.fstat(file.fileno()).st_size), kind, error)
-    except OSError as fault:
-        raise error(f"{path} cannot be read ({fault.strerror}); check the name and try again.") from None
+            size = max(len(content), os.fstat(file.fileno()).st_size)
+    except (OSError, ValueError) as fault:  # ValueError: a name with a null byte
+        reason = getattr(fault, "strerror", None) or fault
+        raise error(f"{path} cannot be read ({reason}); check the name and try again.") from None
+    check_size(size, kind, error)
     return content
 
 
