@@ -1,0 +1,134 @@
+"""Any log gives an answer: empty, sparse, contradictory or huge, and every single word there is."""
+
+import math
+from typing import get_args
+
+import numpy as np
+import pytest
+
+from tunekit.bike import Bike
+from tunekit.bike.starters import starter, starter_names
+from tunekit.diagnosis import Advice, advise
+from tunekit.diagnosis.virtual import VirtualBike
+from tunekit.session import LogEntry, Session, load_session, make_entry, save_session
+from tunekit.session import vocabulary as words
+
+SAYS_SO = 12
+"""Hundredths of the logs' entries that a short run tries; the long run tries all."""
+
+
+def checked(session: Session) -> Advice:
+    """The advice, once it is seen to hold nothing but numbers, and a next step that the log can take."""
+    found = advise(session)
+    chances = [*(cause.probability for cause in found.causes), found.clear]
+    assert all(0 <= p <= 1 for p in chances)
+    numbers = [found.minutes_left, found.minutes_left_without_look, found.quiet_mm]
+    numbers += [x for o in found.offsets for x in (o.mm, o.low_mm, o.high_mm, o.after_mm)]
+    numbers += [evidence.factor for evidence in found.evidence]
+    assert all(math.isfinite(x) for x in numbers)
+    assert all(o.low_mm <= o.high_mm for o in found.offsets)
+    for move in [m for m in (found.next, *found.runners_up) if m is not None]:
+        assert move.why
+        assert move.minutes > 0
+        if move.what != "ride":
+            session.with_entry(entry_of(move.kind, move.what, move.ring, move.cog, move.amount))
+    return found
+
+
+def entry_of(kind: str, what: str, ring: int | None, cog: int | None, amount: float | None) -> LogEntry:
+    """What one would log after doing a move."""
+    if kind == "measured":
+        return make_entry(kind, what=what, ring=ring, cog=cog, value=_value(what))
+    if kind == "turned":
+        return make_entry(kind, what=what, amount=amount)
+    return make_entry(kind, what=what, ring=ring, cog=cog)
+
+
+def _value(what: str) -> object:
+    if what == "hanger_rim_mm":
+        return (10.0, 10.0, 12.0, 10.0)
+    return 1.0
+
+
+def every_entry(bike: Bike) -> list[LogEntry]:
+    """Each word at each moment, each fact, each measurement (both answers), each turn and each part, alone."""
+    places = [(None, None), (bike.rings[-1], bike.cogs[len(bike.cogs) // 2]), (None, bike.cogs[-1])]
+    heard = [
+        make_entry("heard", ring=ring, cog=cog, moment=moment, what=what)
+        for moment in get_args(words.Moment)
+        for what in words.WHAT_BY_KIND["heard"]
+        for ring, cog in places
+    ]
+    told = [make_entry("told", what=what) for what in words.WHAT_BY_KIND["told"]]
+    fitted = [make_entry("fitted", what=what) for what in words.WHAT_BY_KIND["fitted"]]
+    turned = [
+        make_entry("turned", what=what, amount=None if what == "hanger" else amount)
+        for what in words.WHAT_BY_KIND["turned"]
+        for amount in (-3.0, 0.5)
+    ]
+    measured = [
+        make_entry("measured", what=what, value=_value(what) if value and what == "hanger_rim_mm" else value)
+        for what in words.WHAT_BY_KIND["measured"]
+        for value in (0.0, 1.0, *(() if what in words.YES_NO else (-40.0, 500.0)))
+        if what != "hanger_rim_mm" or value == 1.0
+    ]
+    return [*heard, *told, *fitted, *turned, *measured]
+
+
+def test_an_empty_log_asks_for_a_ride_of_few_gears(bike: Bike) -> None:
+    found = checked(Session(bike=bike))
+    assert found.next is not None
+    assert (found.next.kind, found.next.what) == ("heard", "ride")
+    assert 2 <= len(found.next.gears) <= 6
+
+
+@pytest.mark.parametrize("name", starter_names())
+def test_any_single_entry_is_answered(name: str) -> None:
+    bike = starter(name)
+    entries = every_entry(bike)
+    rng = np.random.default_rng([8, starter_names().index(name)])
+    for number in rng.choice(len(entries), SAYS_SO, replace=False):
+        checked(Session(bike=bike, log=(entries[number],)))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", starter_names())
+def test_every_single_entry_is_answered(name: str) -> None:
+    bike = starter(name)
+    for entry in every_entry(bike):
+        checked(Session(bike=bike, log=(entry,)))
+
+
+@pytest.mark.parametrize("entries", [200, pytest.param(5000, marks=pytest.mark.slow)])
+def test_a_huge_log_is_answered(entries: int) -> None:
+    bike = starter("road-double-11")
+    all_there_are = every_entry(bike)
+    rng = np.random.default_rng(9)
+    log = tuple(all_there_are[n] for n in rng.integers(len(all_there_are), size=entries))
+    checked(Session(bike=bike, log=log))
+
+
+def test_contradictions_are_kept_named_and_set_aside() -> None:
+    bike = starter("trail-single-12")
+    log = (
+        make_entry("heard", moment="pedalling", what="rubs_cage"),
+        make_entry("heard", cog=bike.cogs[3], moment="to_larger_cog", what="slow"),
+        make_entry("heard", cog=bike.cogs[3], moment="to_larger_cog", what="clean"),
+        make_entry("measured", what="cable_slack", value=1),
+        make_entry("measured", what="cable_slack", value=0),
+    )
+    found = checked(Session(bike=bike, log=log))
+    assert [aside.entry for aside in found.set_aside] == [0, 1, 3]
+    assert all(aside.why.endswith(".") for aside in found.set_aside)
+
+
+def test_the_same_session_gives_the_same_advice(tmp_path: object) -> None:
+    bike = starter("road-double-11")
+    rider = VirtualBike(bike, 2, np.random.default_rng(10))
+    log = (*rider.ride(True), make_entry("turned", what="rear_barrel", amount=0.5), *rider.ride(True))
+    session = Session(bike=bike, log=log)
+    first = advise(session)
+    assert all(advise(session, seed=seed) == first for seed in range(20))
+    path = tmp_path / "bike.json"  # type: ignore[operator]
+    save_session(session, path)
+    assert advise(load_session(path)) == first
