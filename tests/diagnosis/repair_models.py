@@ -24,7 +24,7 @@ State = tuple[int, tuple[int, ...]]
 """Bits of the repairs done, and the answer to each question: 0 unasked, 1 no, 2 yes."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class OneFault:
     """Exactly one of F causes; R repairs, Q questions of two answers."""
 
@@ -197,7 +197,7 @@ class History:
     extra: int = 0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class TwoFaults:
     """One or two of F causes, R = F repairs that each end with a ride that errs, Q questions of two answers."""
 
@@ -302,10 +302,6 @@ class TwoFaults:
         return minutes(self.beginning)
 
 
-EXTRA = 0.5
-"""What a ride that errs adds to a repair: so many times the price of being misled."""
-
-
 def two_by_choose(model: TwoFaults, history: History) -> tuple[str, int]:
     """The policy under test: the best step of `choose`, or stopping when that is cheaper."""
     belief = model.belief(history) / model.belief(history).sum()
@@ -321,7 +317,7 @@ def two_by_choose(model: TwoFaults, history: History) -> tuple[str, int]:
     problem = Problem(
         need=need,
         mends=np.eye(need.shape[1]),
-        minutes=model.minutes + EXTRA * (1 - model.ride_right) * model.missed,
+        minutes=model.minutes,
         help_minutes=HELP_MINUTES,
         answers=tuple(asked),
         answer_minutes=np.array(minutes),

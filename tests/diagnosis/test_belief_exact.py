@@ -49,7 +49,9 @@ def exact(states: States) -> np.ndarray:
     """Probability of each setting and, last, of something unlisted."""
     search = _Search(Update(states, Places(states.bike)))
     sets = every_set(states)
-    scores = np.stack([search._log_weight(sets, level, exact=True) for level in range(len(search.log_quiet))], axis=1)
+    scores = np.stack(
+        [search._log_weight(sets, level, exact=True) for level in range(len(search.log_quiet))], axis=1
+    )
     listed = float(log_sum(scores))
     unlisted = np.log(table("model")["unlisted"]["prior"] / 1000) + search.update.unlisted()
     unlisted = min(float(unlisted), listed + room.MOST_UNLISTED)

@@ -1,0 +1,129 @@
+"""Simulation-based calibration: bikes out of the belief's own prior, words out of its own forward model.
+
+Validating Bayesian inference algorithms with simulation-based calibration (2018). What the belief does on purpose
+beyond its own forward model (words of one moment weigh less together, a list of troubles is chosen for being trouble)
+shows here as too little confidence, never as too much.
+"""
+
+from dataclasses import dataclass
+from typing import get_args
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tunekit.bike import Bike
+from tunekit.diagnosis.belief import WIDTH, _Search, believe
+from tunekit.diagnosis.evidence import Evidence, read
+from tunekit.diagnosis.hands import moved
+from tunekit.diagnosis.places import Place, Places
+from tunekit.diagnosis.reading import Reading, Spot
+from tunekit.diagnosis.states import States
+from tunekit.diagnosis.update import Update, error_levels, quiet_levels, word_chance
+from tunekit.session import Session, make_entry
+from tunekit.session import vocabulary as words
+
+Floats = NDArray[np.float64]
+HEARD = 14
+"""Places listened to on each bike."""
+MOMENTS = ("to_larger_cog", "to_smaller_cog", "pedalling", "pedalling_hard")
+
+
+@dataclass(frozen=True)
+class Pairs:
+    """Probabilities said, and whether the cause was there."""
+
+    said: Floats
+    true: Floats
+
+    def error(self, bins: int = 20) -> float:
+        """Calibration error, debiased: what chance alone would show in each bin is taken off."""
+        order = np.array_split(np.argsort(self.said, kind="stable"), bins)
+        gaps = np.array([self.true[rows].mean() - self.said[rows].mean() for rows in order])
+        noise = np.array([(self.said[rows] * (1 - self.said[rows])).mean() / len(rows) for rows in order])
+        share = np.array([len(rows) for rows in order]) / len(self.said)
+        return float(np.sqrt(max(share @ (gaps**2 - noise), 0.0)))
+
+    def brier(self) -> float:
+        return float(np.mean((self.said - self.true) ** 2))
+
+    def log_score(self) -> float:
+        said = np.clip(self.said, 1e-4, 1 - 1e-4)
+        return float(-np.mean(np.where(self.true > 0, np.log(said), np.log(1 - said))))
+
+    def band(self, bins: int = 10) -> float:
+        """Largest distance, in standard errors, of what was true from what was said over bins of equal size."""
+        order = np.array_split(np.argsort(self.said, kind="stable"), bins)
+        spread = [np.sqrt(max((self.said[r] * (1 - self.said[r])).sum(), 0.25)) for r in order]
+        return float(
+            max(abs((self.true[r] - self.said[r]).sum()) / s for r, s in zip(order, spread, strict=True))
+        )
+
+
+def places_of(bike: Bike, rng: np.random.Generator) -> list[Place]:
+    last = len(bike.cogs)
+    found = {
+        Place(bike.rings[-1], bike.cogs[int(rng.integers(last))], str(rng.choice(MOMENTS)))
+        for _ in range(HEARD)
+    }
+    return sorted(p for p in found if not (p.moment == "to_larger_cog" and p.cog == bike.cogs[0])
+                  and not (p.moment == "to_smaller_cog" and p.cog == bike.cogs[-1]))  # fmt: skip
+
+
+def drawn(search: _Search, rng: np.random.Generator) -> NDArray[np.intp]:
+    """A set of settings out of the prior, as a row of WIDTH; each group has at most one."""
+    odds = np.exp(search.states.log_odds)
+    groups = [np.flatnonzero(search.states.group == g) for g in np.unique(search.states.group[1:])]
+    top = search.by_count.max()
+    while True:
+        row = []
+        for group in groups:
+            share = np.append(1.0, odds[group])
+            pick = int(rng.choice(len(share), p=share / share.sum()))
+            row += [int(group[pick - 1])] if pick else []
+        if len(row) <= WIDTH and rng.random() < np.exp(search.by_count[len(row)] - top):
+            return np.array([[0] * (WIDTH - len(row)) + sorted(row)], dtype=np.intp)
+
+
+def said_of(
+    bike: Bike, places: list[Place], states: States, row: NDArray[np.intp], rng: np.random.Generator
+) -> Session:
+    """A log of words drawn from the forward model under one hypothesis."""
+    update = Update(states, Places(bike))
+    level = int(rng.choice(len(update.quiet_odds), p=update.quiet_odds / update.quiet_odds.sum()))
+    error = float(rng.choice(error_levels(0)))
+    names = get_args(words.Heard)
+    reading = Reading(states, update.places, [Spot(0, place, name) for place in places for name in names])
+    offsets = update.offsets_mm(row)
+    chance = word_chance(reading, row, offsets, level, quiet_levels()[0][level], update.blur)[0]
+    chance = (1 - error) * chance + error * reading.mistaken
+    log = []
+    for place, share in zip(places, chance.reshape(len(places), -1), strict=True):
+        what = str(rng.choice(names, p=share / share.sum()))
+        log.append(make_entry("heard", ring=place.ring, cog=place.cog, moment=place.moment, what=what))
+    return Session(bike=bike, log=tuple(log))
+
+
+def calibrated(bike: Bike, draws: int, seed: int) -> Pairs:
+    """Probability of each likely cause, said after the words, beside the truth."""
+    rng = np.random.default_rng([17, seed])
+    said, true = [], []
+    for _ in range(draws):
+        places = places_of(bike, rng)
+        # The prior that the belief starts from knows which places were listened to, not what was heard there.
+        quiet = read(Session(bike=bike, log=tuple(
+            make_entry("heard", ring=p.ring, cog=p.cog, moment=p.moment, what="clean") for p in places)))  # fmt: skip
+        states = States(bike, quiet, moved(bike, quiet))
+        search = _Search(Update(states, Places(bike)))
+        row = drawn(search, rng)
+        clean = States(bike, Evidence(), moved(bike, Evidence()))
+        session = said_of(bike, places, clean, row, rng)
+        found = believe(bike, read(session))
+        causes = np.array([s.cause for s in found.states.settings])
+        for cause in CAUSES:
+            there = (causes == cause)[found.sets].any(axis=1)
+            said.append(float(found.weight @ there) / (1 - found.unlisted))
+            true.append(float((causes == cause)[row].any()))
+    return Pairs(np.array(said), np.array(true))
+
+
+CAUSES = ("index", "cable_drag", "hanger_bent_inboard", "high_limit_tight", "low_limit_tight", "chain_worn")
