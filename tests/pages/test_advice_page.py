@@ -196,9 +196,9 @@ class TestAdvice:
             sure=False,
         )
         road.turn_to("advice")
-        assert "I cannot tell these two apart yet: Set too far outboard and Rear cable drags." in road.text
+        assert "I cannot tell these two apart yet: Too little cable tension and Rear cable drags." in road.text
         assert "It contradicts the bike." in road.text
-        assert 'It made "Set too far outboard" 3 times likelier.' in road.text
+        assert 'It made "Too little cable tension" 3 times likelier.' in road.text
         assert "more explanations than I could weigh" in road.text
 
     def test_when_nothing_is_left_it_says_so_and_points_to_the_sheet(self, road, advised):

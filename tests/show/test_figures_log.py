@@ -99,7 +99,7 @@ class TestCauses:
     def test_bars_carry_name_and_chance_and_leave_out_the_unlikely(self):
         fig = cause_bars(advice())
         assert list(fig.data[0].x) == [70.0]
-        assert [note.text for note in fig.layout.annotations] == ["Set too far outboard, 70 %"]
+        assert [note.text for note in fig.layout.annotations] == ["Too little cable tension, 70 %"]
 
     def test_no_causes_draw_an_empty_picture(self):
         assert len(cause_bars(advice(causes=())).data[0].x) == 0

@@ -8,10 +8,11 @@ from tunekit.diagnosis.advice import Advice, Cause, Gear, Move, Offset, Tie
 from tunekit.diagnosis.belief import Belief, believe
 from tunekit.diagnosis.choose import Choice, Problem, choose
 from tunekit.diagnosis.evidence import Evidence, read
-from tunekit.diagnosis.explain import Reasons
+from tunekit.diagnosis.explain import Reasons, percent_of
 from tunekit.diagnosis.hands import moved_per_unit
 from tunekit.diagnosis.moves import Question, Situation
 from tunekit.session import Session
+from tunekit.session.session import check_log
 
 Floats = NDArray[np.float64]
 LISTED = 12
@@ -25,6 +26,7 @@ def advise(session: Session, seed: int = 0) -> Advice:
     kept so that callers can state it. Entries that cannot be about this bike are set aside by name, never fatal.
     """
     del seed
+    check_log(session.bike, session.log)
     evidence = read(session)
     belief = believe(session.bike, evidence)
     return _Answer(session, evidence, belief).advice()
@@ -74,7 +76,7 @@ class _Answer:
                 float(self.situation.weight @ self.situation.quiet_mm / self.situation.weight.sum()), 3
             ),
             clear=round(self.clear, 4),
-            minutes_left=round(self.choices[0].minutes, 1),
+            minutes_left=round(min(self.choices[0].minutes, self.plain), 1),
             minutes_left_without_look=round(self.plain, 1),
             evidence=self.reasons.strongest(),
             set_aside=tuple(sorted(self.evidence.set_aside, key=lambda s: s.entry)),
@@ -273,7 +275,7 @@ class _Answer:
         loose = self._chance("low_limit_loose")
         if loose < 0.12:
             return None
-        why = phrase("diagnosis", "why.stop_first", percent=round(100 * loose))
+        why = phrase("diagnosis", "why.stop_first", percent=percent_of(loose))
         return Move(kind="measured", what="low_limit_offset_mm", minutes=2.0, why=why)
 
     def _chance(self, name: str) -> float:

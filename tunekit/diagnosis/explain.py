@@ -65,7 +65,7 @@ class Reasons:
         if cause is None:
             return ""
         number = self.names.index(cause)
-        percent = round(100 * float(self.chance[number]))
+        percent = percent_of(float(self.chance[number]))
         spoken = [
             n for n in np.argsort(-self.factor[:, number], kind="stable") if self.factor[n, number] > 1.1
         ]
@@ -85,7 +85,7 @@ class Reasons:
         """One sentence for a look or a ride: what it tells apart."""
         told = self._told_by(question)
         first = cause_text(self.names[told[0]])
-        percent = round(100 * float(self.chance[told[0]]))
+        percent = percent_of(float(self.chance[told[0]]))
         if question.kind == "heard":
             return phrase("diagnosis", "why.ride", first=first, percent=percent)
         if len(told) > 1 and saved >= 0.5:
@@ -105,6 +105,11 @@ class Reasons:
             int(n) for n in np.argsort(-self.chance, kind="stable") if n != first and self.chance[n] > 0.02
         ]
         return [first, *rest[:1]]
+
+
+def percent_of(chance: float) -> int:
+    """A chance in whole percent, never quite certain either way."""
+    return min(max(round(100 * chance), 1), 99)
 
 
 def cause_text(name: str) -> str:

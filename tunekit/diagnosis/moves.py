@@ -19,6 +19,8 @@ from tunekit.diagnosis.update import word_chance
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 INDEX_CAUSES = frozenset({"index_outboard", "index_inboard", "electronic_index"})
+OVERSHOOT = 0.15
+"""Chance, at most, that a turn carries the axis right across its good window, where it is heard on neither side."""
 CONSIDERED = 120
 """Hypotheses looked at when choosing; the rest is too improbable to change the choice."""
 
@@ -459,7 +461,7 @@ def best_move(weight: Floats, at: Floats, width: Floats) -> float:
 
     `weight`, `at` (where the axis stands) and `width` (half the window) have shape (hypotheses,). With a sharp belief
     it aims at the middle of the window; with a broad one it splits the weight, like a bisection that allows for
-    wrong answers.
+    wrong answers, but stays on the near side: a jump across the window tells less than a step short of it.
     """
     total = weight.sum()
     mean = float(weight @ at / total)
@@ -467,4 +469,6 @@ def best_move(weight: Floats, at: Floats, width: Floats) -> float:
     reach = np.hypot(0.6 * width, 0.5 * spread)
     goals = np.linspace(at.min() - 0.01, at.max() + 0.01, 161)
     gain = weight @ np.exp(-0.5 * ((at[:, None] - goals[None, :]) / reach[:, None]) ** 2)
-    return -float(goals[int(np.argmax(gain))])
+    ahead = np.sign(goals)[None, :] * (goals[None, :] - at[:, None])
+    passed = weight @ (ahead > width[:, None]) / total
+    return -float(goals[int(np.argmax(np.where(passed <= OVERSHOOT, gain, -passed)))])

@@ -131,7 +131,7 @@ def put_on(after: Bike, parts: list[str]) -> None:
 
 
 def before_and_after(found: Kept) -> None:
-    before = found.session.bike
+    before = found.session.bike_now
     with st.expander(say("chain.swap"), expanded=st.session_state.get("way") == "swap"):
         st.caption(say("chain.swap_help"))
         after = after_swap(before)
@@ -171,11 +171,11 @@ swapping = st.session_state.get("way") == "swap"
 if swapping:
     before_and_after(found)
     st.subheader(say("chain.as_it_is"), anchor=False)
-advice = size_chain(found.session.bike)
+advice = size_chain(found.session.bike_now)
 answer(advice)
 rules(advice)
 if not swapping:
     before_and_after(found)
-path(found.session.bike, advice.present or advice.links)
+path(found.session.bike_now, advice.present or advice.links)
 desk.next_page("setup_walk")
 desk.next_page("gears", main=False)

@@ -42,7 +42,7 @@ def fits(findings: list[Finding]) -> None:
 
 
 found = desk.need()
-report = check_fit(found.session.bike)
+report = check_fit(found.session.bike_now)
 st.title(say("fit.title"), anchor=False)
 desk.VERDICT[report.status](f"**{say(f'fit.{report.status}')}**")
 troubles = [finding for finding in report.findings if finding.status != "pass"]
