@@ -196,7 +196,9 @@ class TestAdvice:
             sure=False,
         )
         road.turn_to("advice")
-        assert "I cannot tell these two apart yet: Too little cable tension and Rear cable drags." in road.text
+        assert (
+            "I cannot tell these two apart yet: Too little cable tension and Rear cable drags." in road.text
+        )
         assert "It contradicts the bike." in road.text
         assert 'It made "Too little cable tension" 3 times likelier.' in road.text
         assert "more explanations than I could weigh" in road.text
