@@ -35,7 +35,7 @@ def step(value: Floats, at: float, width: float) -> Floats:
 def late(short_mm: Floats, window: Window) -> Rates:
     """A shift for which the pulley stops short of the cog by `short_mm`."""
     some = 0.97 * step(short_mm, 1.1 * window.prompt_mm, 0.14 * window.prompt_mm)
-    far = step(short_mm, 1.1 * window.prompt_mm + 0.85, 0.25)
+    far = step(short_mm, 1.1 * window.prompt_mm + 0.85, 0.3)
     return {
         "slow": hazard(some) * (0.75 - 0.6 * far),
         "refused": hazard(some) * (0.08 + 0.72 * far),
