@@ -102,6 +102,7 @@ class Mechanic:
         self.phone.tap(f"step_{step}")
 
     def type(self, *values: float) -> None:
+        self.phone.at_rest()  # a rerun still under way would put the old value back
         fields = self.page.get_by_role("spinbutton")
         expect(fields).to_have_count(len(values))
         for place, value in enumerate(values):
@@ -117,6 +118,8 @@ class Mechanic:
     def follow(self, steps) -> None:
         for number, (title, given) in enumerate(steps, 1):
             self.at(number, title)
+            self.phone.at_rest()  # the heading comes first; the buttons are judged once all of the step is there
+            expect(self.page.locator("[class*='st-key-main_']").first).to_be_visible()
             assert self.page.evaluate(CAUTION_FIRST), title
             assert min(self.page.evaluate(MAIN_HEIGHTS)) >= 72, title
             assert self.page.evaluate(COMMAND_PX) >= 24, title
