@@ -14,7 +14,7 @@ from tunekit.data import table
 from tunekit.diagnosis import Advice, hearing
 from tunekit.session import Session, session_from_text
 
-TABLES = ("causes", "checks", "repairs", "model", "hearing", "hands", "words/vocabulary")
+TABLES = ("causes", "checks", "repairs", "model", "hearing", "words/vocabulary")
 CACHED = (hearing.true_words, hearing.word_index, hearing.reported_as, hearing.mistaken)
 
 

@@ -1,11 +1,14 @@
 """What a hand's work moves, in millimetres (or degrees) of the amount that the belief is about."""
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
 from tunekit.bike import Bike
-from tunekit.data import table
 from tunekit.diagnosis.evidence import Evidence
+from tunekit.mechanics.from_bike import hand_rate
+from tunekit.mechanics.turns import factor
 
 Floats = NDArray[np.float64]
 
@@ -23,25 +26,39 @@ AXES = (
 """Amounts that a hand can set; stops count + = lets the pulley (or cage) go further out of the range."""
 
 
+_AXIS_OF = {
+    "rear_barrel": ("index", 1),
+    "rear_micro_adjust": ("index", 1),
+    "high_limit": ("high", -1),
+    "low_limit": ("low", -1),
+    "b_screw": ("gap", 1),
+    "front_barrel": ("front_index", 1),
+    "front_micro_adjust": ("front_index", 1),
+    "front_high_limit": ("front_outer", -1),
+    "front_low_limit": ("front_inner", -1),
+    "front_height_mm": ("front_height", 1),
+    "front_angle_deg": ("front_angle", 1),
+}
+"""Each turned thing: the axis it moves, and which way by the log's sign."""
+_USUAL = {
+    "rear_micro_adjust": "usual_step_mm",
+    "front_micro_adjust": "usual_step_mm",
+    "b_screw": "usual_b_screw_mm",
+}
+"""Rows of data/turns.toml to go by where the bike's own rate is not known."""
+
+
+@lru_cache(maxsize=64)
 def moved_per_unit(bike: Bike) -> dict[str, tuple[str, float]]:
     """For each turned thing: the axis it moves and by how much for one turn, step, millimetre or degree."""
-    hand = table("hands")
-    ratio = bike.rear.cable_ratio or 1.0
-    step = bike.rear.step_mm or hand["step_mm"]
-    front_step = (bike.front and bike.front.step_mm) or hand["step_mm"]
-    return {
-        "rear_barrel": ("index", hand["barrel_mm"] * ratio),
-        "rear_micro_adjust": ("index", step),
-        "high_limit": ("high", -hand["limit_mm"]),
-        "low_limit": ("low", -hand["limit_mm"]),
-        "b_screw": ("gap", hand["b_screw_gap_mm"]),
-        "front_barrel": ("front_index", hand["barrel_mm"] * hand["front_ratio"]),
-        "front_micro_adjust": ("front_index", front_step),
-        "front_high_limit": ("front_outer", -hand["front_limit_mm"]),
-        "front_low_limit": ("front_inner", -hand["front_limit_mm"]),
-        "front_height_mm": ("front_height", 1.0),
-        "front_angle_deg": ("front_angle", 1.0),
-    }
+    return {what: (axis, sign * _per_unit(what, bike)) for what, (axis, sign) in _AXIS_OF.items()}
+
+
+def _per_unit(what: str, bike: Bike) -> float:
+    rate = hand_rate(what, bike)
+    if rate is not None:
+        return rate.mm_per_unit
+    return factor(_USUAL[what]).value if what in _USUAL else 1.0
 
 
 def moved(bike: Bike, evidence: Evidence) -> dict[str, Floats]:

@@ -7,7 +7,8 @@ from tunekit.data import table
 from tunekit.diagnosis.evidence import Look, conditions
 from tunekit.diagnosis.hearing import hazard
 from tunekit.diagnosis.states import States
-from tunekit.mechanics.chain_length import belt_links
+from tunekit.mechanics.chain_length import largest_pair_links
+from tunekit.mechanics.turns import tilt_deg
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -19,20 +20,6 @@ def known(what: str) -> bool:
     """Whether the belief has a use for this measurement."""
     checks = table("checks")
     return what in checks["yes_no"] or what in checks["number"]
-
-
-def needed_links(states: States) -> float:
-    """Links that the chain should have: largest ring and cog by the open belt, plus two, rounded up to even."""
-    bike = states.bike
-    raw = float(
-        belt_links(bike.frame.chainstay_mm + bike.frame.chainstay_growth_mm, bike.rings[-1], bike.cogs[-1])
-    )
-    return 2 * float(np.ceil(raw / 2 - 1e-9)) + 2
-
-
-def rim_tilt_deg(states: States, rim_mm: tuple[float, ...]) -> float:
-    """Hanger tilt from gauge-to-rim readings at 12, 3, 6 and 9 o'clock; + leans inboard."""
-    return float(np.degrees(np.arctan((rim_mm[0] - rim_mm[2]) / states.bike.wheel.rim_mm)))
 
 
 class YesNo:
@@ -110,8 +97,17 @@ class Numbers:
 
     def _value(self, look: Look) -> float:
         if isinstance(look.value, tuple):
-            return rim_tilt_deg(self.states, look.value)
-        return look.value - needed_links(self.states) if look.what == "chain_length_links" else look.value
+            top, _, bottom, _ = look.value
+            return tilt_deg(top - bottom, self.states.bike.wheel.rim_mm)
+        return look.value - self._needed_links() if look.what == "chain_length_links" else look.value
+
+    def _needed_links(self) -> float:
+        """Links by the rule of the largest pair."""
+        bike = self.states.bike
+        frame = bike.frame
+        return float(
+            largest_pair_links(frame.chainstay_mm, bike.rings[-1], bike.cogs[-1], frame.chainstay_growth_mm)
+        )
 
     def _expect(self, look: Look) -> tuple[float, float, Floats]:
         """Sound figure, spread and what each setting adds; shape of the last (settings,)."""

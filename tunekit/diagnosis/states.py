@@ -6,15 +6,18 @@ handful of settings from different groups; setting 0 is "nothing off".
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tunekit.bike import Bike
+from tunekit.bike import Bike, TunekitError
 from tunekit.data import table
 from tunekit.diagnosis.evidence import Evidence, Repair, conditions
+from tunekit.mechanics.from_bike import side_view
+from tunekit.mechanics.geometry import typical
+from tunekit.mechanics.hanger import arms_mm
 from tunekit.mechanics.sprocket import pitch_diameter_mm
 
 Floats = NDArray[np.float64]
@@ -61,11 +64,14 @@ class Setting:
     """The first stage in which it can be there."""
 
 
+@lru_cache(maxsize=64)
 def hanger_arms_mm(bike: Bike) -> Floats:
-    """Guide pulley centre below the hanger bolt on each cog [mm], the pulley hanging straight under the cog."""
-    radius = pitch_diameter_mm(np.array(bike.cogs)) / 2
-    pulley = float(pitch_diameter_mm(bike.rear.guide_teeth)) / 2
-    return radius + bike.rear.pulley_gap_mm + 3.0 + pulley - float(table("model")["hanger"]["drop_mm"])
+    """Guide pulley below the hanger's bolt on each cog [mm]; straight under the cog where no side view can be drawn."""
+    try:
+        return arms_mm(side_view(bike))[0]
+    except TunekitError:
+        radius = pitch_diameter_mm(np.array((*bike.cogs, bike.rear.guide_teeth))) / 2
+        return np.asarray(radius[:-1] + radius[-1] + bike.rear.pulley_gap_mm - typical("hanger_down_mm"))
 
 
 def _needed(bike: Bike, cause: dict[str, Any]) -> bool:

@@ -1,6 +1,6 @@
 """The side, top and front views of a bike as a session describes it, with typical values for the rest."""
 
-from functools import partial
+from functools import lru_cache, partial
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike
 from tunekit.bike import Bike
 from tunekit.bike.errors import TunekitError
 from tunekit.data import table
+from tunekit.mechanics import turns
 from tunekit.mechanics.bounds import Floats
 from tunekit.mechanics.chainline import cog_lines_mm, gear_angles_deg, ring_lines_mm
 from tunekit.mechanics.front import Cage, chain_lines_mm
@@ -16,6 +17,7 @@ from tunekit.mechanics.hanger import Tilt, tilt_effect
 from tunekit.mechanics.loop import run
 from tunekit.mechanics.side_view import swing_band, with_gap_set
 from tunekit.mechanics.top_view import TopView, moves_mm, offsets_mm, rate_error_mm
+from tunekit.mechanics.turns import Rate
 
 
 def side_view(bike: Bike) -> SideView:
@@ -149,3 +151,36 @@ def front_view(bike: Bike, angle_deg: float = 0.0) -> tuple[Cage, Floats]:
     cage = Cage(width_mm=bike.front.cage_width_mm, angle_deg=angle_deg)
     rings, cogs = lines_mm(bike)
     return cage, chain_lines_mm(rings, cogs, top_runs_mm(side_view(bike)), cage.ends_mm)
+
+
+def hand_rate(what: str, bike: Bike) -> Rate | None:
+    """What one turn or step of a turned word of the log moves on this bike.
+
+    None when only the part knows (no step typed), when the side view cannot be drawn, or for what is set in its
+    own unit.
+    """
+    rear, front = bike.rear, bike.front
+    match what:
+        case "rear_barrel":
+            return None if rear.cable_ratio is None else turns.rear_barrel(rear.cable_ratio)
+        case "rear_micro_adjust":
+            return None if rear.step_mm is None else turns.micro_adjust(rear.step_mm)
+        case "front_micro_adjust":
+            step_mm = front.step_mm if front else None
+            return None if step_mm is None else turns.micro_adjust(step_mm)
+        case "front_barrel":
+            return turns.front_barrel()
+        case "high_limit" | "low_limit" | "front_high_limit" | "front_low_limit":
+            return turns.limit_screw()
+        case "b_screw":
+            return _b_screw(bike)
+    return None
+
+
+@lru_cache(maxsize=64)
+def _b_screw(bike: Bike) -> Rate | None:
+    """None on a bike whose side view cannot be drawn; fit says why."""
+    try:
+        return turns.b_screw(side_view(bike))
+    except TunekitError:
+        return None

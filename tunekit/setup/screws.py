@@ -1,13 +1,11 @@
 """What one turn or one step moves on this bike, and how far to turn for a given error."""
 
-from functools import lru_cache, partial
+from functools import partial
 
-from tunekit.bike import Bike, TunekitError
+from tunekit.bike import Bike
 from tunekit.data import phrase, table
 from tunekit.data.amounts import amount_text, number_text
-from tunekit.mechanics import turns
-from tunekit.mechanics.from_bike import side_view
-from tunekit.mechanics.turns import Rate
+from tunekit.mechanics.from_bike import hand_rate
 from tunekit.setup.records import Correction
 
 say = partial(phrase, "setup")
@@ -16,38 +14,9 @@ PLAIN = ("front_height_mm", "front_angle_deg")
 """Set in their own unit, so that one unit moves one unit."""
 
 
-def rate(what: str, bike: Bike) -> Rate | None:
-    """What one turn or step of `what` moves on this bike, or None when only the part knows."""
-    rear, front = bike.rear, bike.front
-    match what:
-        case "rear_barrel":
-            return turns.rear_barrel(rear.cable_ratio)
-        case "rear_micro_adjust":
-            return None if rear.step_mm is None else turns.micro_adjust(rear.step_mm)
-        case "front_micro_adjust":
-            step_mm = front.step_mm if front else None
-            return None if step_mm is None else turns.micro_adjust(step_mm)
-        case "front_barrel":
-            return turns.front_barrel()
-        case "high_limit" | "low_limit" | "front_high_limit" | "front_low_limit":
-            return turns.limit_screw()
-        case "b_screw":
-            return _b_screw(bike)
-    return None
-
-
-@lru_cache(maxsize=64)
-def _b_screw(bike: Bike) -> Rate | None:
-    """None on a bike whose side view cannot be drawn; fit says why."""
-    try:
-        return turns.b_screw(side_view(bike))
-    except TunekitError:
-        return None
-
-
 def mm_per_unit(what: str, bike: Bike) -> float | None:
     """Millimetres moved by one turn or step of `what` on this bike, or None when only the part knows."""
-    known = rate(what, bike)
+    known = hand_rate(what, bike)
     return None if known is None else known.mm_per_unit
 
 
