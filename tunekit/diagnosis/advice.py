@@ -35,6 +35,8 @@ class Move:
     """For a ride: which gears, in an order that costs few minutes."""
     workshop: bool = False
     """True when the job wants a workshop's tools."""
+    caution: str | None = None
+    """A sentence to read before it is done, where it can hurt someone or something."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,6 +105,6 @@ class Advice:
     set_aside: tuple[SetAside, ...]
     ties: tuple[Tie, ...]
     caution: str | None
-    """A sentence to read before `next` is done, where it can hurt someone or something."""
+    """The caution of `next`."""
     sure: bool
     """False when the search could not cover the possibilities well enough to trust the figures."""

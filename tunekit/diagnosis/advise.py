@@ -1,5 +1,7 @@
 """`advise`: the log in, the belief and the next thing to do out."""
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -59,7 +61,7 @@ class _Answer:
         return float(self.situation.weights @ ~self.situation.need.any(axis=1))
 
     def advice(self) -> Advice:
-        made = [move for move in (self._move(choice) for choice in self.choices) if move is not None]
+        made = [self._warned(move) for move in map(self._move, self.choices) if move is not None]
         moves = _once(made)
         first = self._first(moves)
         rest = tuple(
@@ -81,7 +83,7 @@ class _Answer:
             evidence=self.reasons.strongest(),
             set_aside=tuple(sorted(self.evidence.set_aside, key=lambda s: s.entry)),
             ties=self._ties(),
-            caution=self._caution(first),
+            caution=None if first is None else first.caution,
             sure=self.belief.covered and self.belief.unlisted < 0.5,
         )
 
@@ -297,9 +299,11 @@ class _Answer:
         )
         return looks or any(what == "low_limit" and amount > 0 for _, what, amount in self.evidence.turns)
 
-    def _caution(self, move: Move | None) -> str | None:
-        if move is None:
-            return None
+    def _warned(self, move: Move) -> Move:
+        """The move with the caution that belongs before it."""
+        return replace(move, caution=self._caution(move))
+
+    def _caution(self, move: Move) -> str | None:
         if move.what == "low_limit" and (move.amount or 0.0) < 0:
             key = "low_limit"
         elif self._goes_inboard(move) and not self._low_stop_seen():

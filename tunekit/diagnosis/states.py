@@ -208,19 +208,27 @@ class _Maker:
 
     def _hangers(self) -> Iterator[Setting]:
         model, arms = self.model["hanger"], hanger_arms_mm(self.bike)
-        anchors = (0.0, float(arms[self.cogs // 2]), float(arms[0]))
+        for growth in model["arm_growth"]:
+            grown = arms[0] + growth * (arms - arms[0])
+            for share, anchor in zip(
+                model["compensated"], (0.0, grown[self.cogs // 2], grown[0]), strict=True
+            ):
+                yield from self._tilted(grown - anchor, share / len(model["arm_growth"]))
+
+    def _tilted(self, arms_mm: Floats, share: float) -> Iterator[Setting]:
+        """Every tilt, either way, on these arms."""
+        sizes = self.model["hanger"]["tilt_deg"]
         for cause, sign in (("hanger_bent_inboard", 1), ("hanger_bent_outboard", -1)):
-            for tilt in model["tilt_deg"]:
-                for share, anchor in zip(model["compensated"], anchors, strict=True):
-                    shift = sign * np.tan(np.radians(tilt)) * (arms - anchor)
-                    yield Setting(
-                        cause,
-                        "hanger",
-                        share / len(model["tilt_deg"]),
-                        larger_mm=shift,
-                        smaller_mm=shift,
-                        tilt_deg=sign * tilt,
-                    )
+            for tilt in sizes:
+                shift = sign * np.tan(np.radians(tilt)) * arms_mm
+                yield Setting(
+                    cause,
+                    "hanger",
+                    share / len(sizes),
+                    larger_mm=shift,
+                    smaller_mm=shift,
+                    tilt_deg=sign * tilt,
+                )
 
     def _rates(self) -> Iterator[Setting]:
         model, places = self.model["rate"], np.arange(self.cogs, dtype=float)

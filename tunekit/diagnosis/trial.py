@@ -91,14 +91,7 @@ def run_advice(bike: VirtualBike, sparse: bool) -> Ride:
         session = _apply(bike, session, move, sparse)
         if steps >= MOST_WORK:
             break
-    return Ride(
-        policy="advice",
-        faults=bike.faults,
-        cleared=bike.sound(),
-        said_clear=said,
-        steps=steps,
-        minutes=minutes,
-    )
+    return _ended("advice", bike, steps, minutes, said)
 
 
 _FIXES = {
@@ -127,45 +120,46 @@ def _needed_amount(bike: VirtualBike, what: str) -> float:
     return -off / unit
 
 
+def _work(bike: VirtualBike, what: str, amount: float | None = None) -> float:
+    """Turn or fit something on the virtual bike; the minutes it takes."""
+    kind = "turned" if amount is not None or what == "hanger" else "fitted"
+    if kind == "turned":
+        bike.turn(what, amount)
+    else:
+        bike.fit(what, None)
+    return float(table("repairs")[kind][what]["minutes"])
+
+
 def run_oracle(bike: VirtualBike) -> Ride:
     """One who sees the faults, with the same inexact hands."""
     steps, minutes = 0, 0.0
     while not bike.sound() and steps < MOST_WORK:
-        name = bike.faults[steps % len(bike.faults)]
-        kind, what = _FIXES[name]
+        kind, what = _FIXES[bike.faults[steps % len(bike.faults)]]
         what = what or _index_turn(bike.bike)
-        if kind == "turned":
-            bike.turn(what, None if what == "hanger" else _needed_amount(bike, what))
-        else:
-            bike.fit(what, None)
-        steps, minutes = steps + 1, minutes + float(table("repairs")[kind][what]["minutes"])
-    return Ride(
-        policy="sees the faults",
-        faults=bike.faults,
-        cleared=bike.sound(),
-        said_clear=True,
-        steps=steps,
-        minutes=minutes,
-    )
+        known = kind == "turned" and what != "hanger"
+        minutes += _work(bike, what, _needed_amount(bike, what) if known else None)
+        steps += 1
+    return _ended("sees the faults", bike, steps, minutes)
 
 
 def run_book(bike: VirtualBike) -> Ride:
-    """A fixed order, as handbooks give it: stops, index by quarter turns, gap, cable, hanger, chain, cassette."""
+    """A fixed order, as handbooks give it; it knows how far each stop must go, but not which thing is wrong."""
     steps, minutes = 0, 0.0
     for what, amount in _book_order(bike):
         if bike.sound():
             break
-        kind = "turned" if amount is not None or what == "hanger" else "fitted"
-        if kind == "turned":
-            bike.turn(what, amount)
-        else:
-            bike.fit(what, None)
-        steps, minutes = steps + 1, minutes + float(table("repairs")[kind][what]["minutes"]) + 2.0
+        minutes += _work(bike, what, amount) + float(table("repairs")["ride"]["minutes"])
+        steps += 1
+    return _ended("book order", bike, steps, minutes)
+
+
+def _ended(policy: str, bike: VirtualBike, steps: int, minutes: float, said_clear: bool = True) -> Ride:
+    cleared = bike.sound()
     return Ride(
-        policy="book order",
+        policy=policy,
         faults=bike.faults,
-        cleared=bike.sound(),
-        said_clear=True,
+        cleared=cleared,
+        said_clear=said_clear,
         steps=steps,
         minutes=minutes,
     )

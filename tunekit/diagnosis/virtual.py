@@ -5,7 +5,7 @@ that is stronger toward smaller cogs, hands and gauges that err, an ear that err
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -33,7 +33,6 @@ class Hidden:
     worn_cog: int | None = None
     stiff_link: bool = False
     loose_plug: bool = False
-    flags: set[str] = field(default_factory=set)
 
 
 def _signed(rng: Generator, low: float, high: float) -> float:

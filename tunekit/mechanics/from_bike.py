@@ -1,5 +1,6 @@
 """The side, top and front views of a bike as a session describes it, with typical values for the rest."""
 
+from dataclasses import dataclass
 from functools import lru_cache, partial
 
 import numpy as np
@@ -11,7 +12,7 @@ from tunekit.data import table
 from tunekit.mechanics import turns
 from tunekit.mechanics.bounds import Floats
 from tunekit.mechanics.chainline import cog_lines_mm, gear_angles_deg, ring_lines_mm
-from tunekit.mechanics.front import Cage, chain_lines_mm
+from tunekit.mechanics.front import Cage, Clearance, RingStop, best_stops, chain_lines_mm, clearance
 from tunekit.mechanics.geometry import SideView, body_reach_mm, possible_gaps_mm, wheels
 from tunekit.mechanics.hanger import Tilt, tilt_effect
 from tunekit.mechanics.loop import run
@@ -151,6 +152,28 @@ def front_view(bike: Bike, angle_deg: float = 0.0) -> tuple[Cage, Floats]:
     cage = Cage(width_mm=bike.front.cage_width_mm, angle_deg=angle_deg)
     rings, cogs = lines_mm(bike)
     return cage, chain_lines_mm(rings, cogs, top_runs_mm(side_view(bike)), cage.ends_mm)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FrontCheck:
+    """The front cage of a bike and what it clears, ring by ring."""
+
+    cage: Cage
+    chain_mm: Floats
+    """`chain_lines_mm` at both ends of the plates, distance from the centre plane."""
+    width_mm: float
+    """Outer width of the chain."""
+    stops: tuple[RingStop, ...]
+    clear: Clearance
+
+
+def front_check(bike: Bike) -> FrontCheck:
+    """Where the front cage should stand on each ring, and which gears still rub."""
+    cage, chain_mm = front_view(bike)
+    width = chain_width_mm(bike)
+    stops = best_stops(bike.rings, bike.cogs, chain_mm, cage, width)
+    clear = clearance(chain_mm, cage, [stop.position_mm for stop in stops], width)
+    return FrontCheck(cage=cage, chain_mm=chain_mm, width_mm=width, stops=stops, clear=clear)
 
 
 def hand_rate(what: str, bike: Bike) -> Rate | None:

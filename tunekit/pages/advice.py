@@ -13,7 +13,6 @@ from tunekit.show.figures_log import cause_bars, offset_figure, offsets_tell
 from tunekit.show.figures_setup import move_picture
 from tunekit.show.words import (
     cause_label,
-    caution_text,
     chance_text,
     entry_text,
     evidence_text,
@@ -53,9 +52,8 @@ def order(found: Kept, advice: Advice, move: Move) -> None:
     if advice.clear >= 0.5:
         st.success(nearly_clear_text(advice, move, open_troubles(found.session.log)))
     with st.container(border=True, key="order_now"):
-        caution = caution_text(advice, move)
-        if caution:
-            st.warning(caution)
+        if move.caution:
+            st.warning(move.caution)
         st.markdown(f"**{move_text(move, found.session.bike)}**")
         notes = [say("advice.workshop") if move.workshop else "", move_help(move)]
         if any(notes):
@@ -133,9 +131,8 @@ def others(advice: Advice, session: Session, doing: Move | None) -> None:
             st.markdown(
                 f"**{say('advice.other', name=move_name(move), minutes=number_text(move.minutes, 0))}**"
             )
-            caution = caution_text(advice, move)
-            if caution:
-                st.warning(caution)
+            if move.caution:
+                st.warning(move.caution)
             st.write(move_text(move, session.bike))
             st.caption(move.why)
             if move.kind != "heard":

@@ -92,25 +92,6 @@ def minutes_left_text(advice: Advice) -> str:
     return say("advice.left" if without > left else "advice.left_only", minutes=left, without=without)
 
 
-_CAUTIONS = {
-    "turned.low_limit": "low_limit",
-    "turned.rear_barrel": "inboard",
-    "turned.rear_micro_adjust": "inboard",
-    "turned.hanger": "hanger",
-    "fitted.battery": "battery",
-    "fitted.lever_cell": "battery",
-}
-"""The caution of a move that is not the first: whichever way it goes, since only the first one was looked into."""
-
-
-def caution_text(advice: Advice, move: Move) -> str | None:
-    """The caution to stand before a move: the advice's own for its first move, the word's own for another."""
-    if move == advice.next:
-        return advice.caution
-    key = _CAUTIONS.get(f"{move.kind}.{move.what}", "fitted" if move.kind == "fitted" else None)
-    return phrase("diagnosis", f"caution.{key}") if key else None
-
-
 def nearly_clear_text(advice: Advice, move: Move, troubles: Sequence[Heard]) -> str:
     """Most likely nothing is left: after a good ride, or although something is heard."""
     said = "harmless" if troubles else "nearly_clear" if move.kind == "heard" else "mostly_clear"
