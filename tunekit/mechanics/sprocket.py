@@ -61,8 +61,3 @@ def speed_variation(teeth: ArrayLike) -> Floats:
 def speed_variation_of_max(teeth: ArrayLike) -> Floats:
     """(max - min) / max of the same speed, a fraction; 1 - cos(180°/N) (ibid., eq. 7.11 and 7.12)."""
     return 1 - np.cos(np.pi / _teeth(teeth))
-
-
-def articulation_deg(teeth: ArrayLike) -> Floats:
-    """Angle through which each link bends as it comes on and again as it goes off [deg]; 360/N."""
-    return 360 / _teeth(teeth)
