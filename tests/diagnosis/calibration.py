@@ -15,10 +15,10 @@ from tunekit.bike import Bike
 from tunekit.diagnosis.belief import WIDTH, _Search, believe
 from tunekit.diagnosis.evidence import Evidence, read
 from tunekit.diagnosis.hands import moved
-from tunekit.diagnosis.places import Place, Places
-from tunekit.diagnosis.reading import Reading, Spot
+from tunekit.diagnosis.places import Place
+from tunekit.diagnosis.reading import Spot
 from tunekit.diagnosis.states import States
-from tunekit.diagnosis.update import Update, error_levels, quiet_levels, word_chance
+from tunekit.diagnosis.update import Update, error_levels
 from tunekit.session import Session, make_entry
 from tunekit.session import vocabulary as words
 
@@ -88,13 +88,12 @@ def said_of(
     bike: Bike, places: list[Place], states: States, row: NDArray[np.intp], rng: np.random.Generator
 ) -> Session:
     """A log of words drawn from the forward model under one hypothesis."""
-    update = Update(states, Places(bike))
+    update = Update(states)
     level = int(rng.choice(len(update.quiet_odds), p=update.quiet_odds / update.quiet_odds.sum()))
     error = float(rng.choice(error_levels(0)))
     names = get_args(words.Heard)
-    reading = Reading(states, update.places, [Spot(0, place, name) for place in places for name in names])
-    offsets = update.offsets_mm(row)
-    chance = word_chance(reading, row, offsets, level, quiet_levels()[0][level], update.blur)[0]
+    reading = update.asked([Spot(0, place, name) for place in places for name in names], update.blur)
+    chance = next(reading.heard(row, update.offsets_mm(row), [level]))[0].T
     chance = (1 - error) * chance + error * reading.mistaken
     log = []
     for place, share in zip(places, chance.reshape(len(places), -1), strict=True):
@@ -113,7 +112,7 @@ def calibrated(bike: Bike, draws: int, seed: int) -> Pairs:
         quiet = read(Session(bike=bike, log=tuple(
             make_entry("heard", ring=p.ring, cog=p.cog, moment=p.moment, what="clean") for p in places)))  # fmt: skip
         states = States(bike, quiet, moved(bike, quiet))
-        search = _Search(Update(states, Places(bike)))
+        search = _Search(Update(states))
         row = drawn(search, rng)
         clean = States(bike, Evidence(), moved(bike, Evidence()))
         session = said_of(bike, places, clean, row, rng)

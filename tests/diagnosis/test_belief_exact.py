@@ -11,7 +11,6 @@ from tunekit.diagnosis import belief as room
 from tunekit.diagnosis.belief import WIDTH, Belief, _Search, believe, log_sum
 from tunekit.diagnosis.evidence import read
 from tunekit.diagnosis.hands import moved
-from tunekit.diagnosis.places import Places
 from tunekit.diagnosis.states import States
 from tunekit.diagnosis.update import Update
 from tunekit.diagnosis.virtual import VirtualBike
@@ -31,6 +30,8 @@ def reduced(rng: np.random.Generator) -> type[States]:
             self.settings = [self.settings[0], *(self.settings[n] for n in keep)]
             self.active = self.active[[0, *keep]]
             self.group = self.group[[0, *keep]]
+            for setting in self.settings:
+                setting.fine = False  # the sizes beside it, which would lead to it, may not be among the few
 
     return Few
 
@@ -47,11 +48,9 @@ def every_set(states: States) -> np.ndarray:
 
 def exact(states: States) -> np.ndarray:
     """Probability of each setting and, last, of something unlisted."""
-    search = _Search(Update(states, Places(states.bike)))
+    search = _Search(Update(states))
     sets = every_set(states)
-    scores = np.stack(
-        [search._log_weight(sets, level, exact=True) for level in range(len(search.log_quiet))], axis=1
-    )
+    scores = search.log_weight(sets)
     listed = float(log_sum(scores))
     unlisted = np.log(table("model")["unlisted"]["prior"] / 1000) + search.update.unlisted()
     unlisted = min(float(unlisted), listed + room.MOST_UNLISTED)

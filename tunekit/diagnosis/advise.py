@@ -1,6 +1,7 @@
 """`advise`: the log in, the belief and the next thing to do out."""
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +17,7 @@ from tunekit.diagnosis.moves import Question, Situation
 from tunekit.session import Session
 from tunekit.session.session import check_log
 
-Floats = NDArray[np.float64]
+Floats = NDArray[np.floating[Any]]
 LISTED = 12
 """Causes told."""
 
@@ -39,8 +40,9 @@ class _Answer:
 
     def __init__(self, session: Session, evidence: Evidence, belief: Belief) -> None:
         self.session, self.evidence, self.belief = session, evidence, belief
-        self.situation = Situation(belief)
-        self.reasons = Reasons(self.situation, session.log)
+        self.whole = Situation(belief)
+        self.situation = self.whole.thinned()
+        self.reasons = Reasons(self.situation, self.whole.weight @ self.whole.present, session.log)
         self.questions = [*self.situation.looks(), *self.situation.rides()]
         self.problem = Problem(
             need=self.situation.need,
@@ -58,7 +60,7 @@ class _Answer:
     @property
     def clear(self) -> float:
         """Probability that nothing needs mending now."""
-        return float(self.situation.weights @ ~self.situation.need.any(axis=1))
+        return float(self.whole.weights @ ~self.whole.need.any(axis=1))
 
     def advice(self) -> Advice:
         made = [self._warned(move) for move in map(self._move, self.choices) if move is not None]
@@ -90,11 +92,9 @@ class _Answer:
     # --- causes -----------------------------------------------------------------------------------
 
     def _causes(self) -> tuple[Cause, ...]:
-        chance = dict(
-            zip(self.situation.names, (self.situation.weight @ self.situation.told).tolist(), strict=True)
-        )
+        chance = dict(zip(self.whole.names, (self.whole.weight @ self.whole.told).tolist(), strict=True))
         chance = self._with_swapped_wheel(chance)
-        chance["nothing"] = float(self.situation.weight @ ~self.situation.present.any(axis=1))
+        chance["nothing"] = float(self.whole.weight @ ~self.whole.present.any(axis=1))
         chance["something_else"] = self.belief.unlisted
         ranked = sorted(chance.items(), key=lambda item: -item[1])
         return tuple(Cause(name=name, probability=round(p, 4)) for name, p in ranked[:LISTED] if p >= 0.001)
@@ -112,7 +112,7 @@ class _Answer:
 
     def _ties(self) -> tuple[Tie, ...]:
         """The two leading causes, when neither is twice as likely as the other and one excludes the other."""
-        chance = self.situation.weight @ self.situation.told
+        chance = self.whole.weight @ self.whole.told
         order = [int(n) for n in np.argsort(-chance, kind="stable")[:2]]
         if len(order) < 2 or chance[order[1]] < 0.12 or chance[order[0]] > 2 * chance[order[1]]:
             return ()
@@ -322,9 +322,8 @@ class _Answer:
 
     def _offsets(self, move: Move | None) -> tuple[Offset, ...]:
         update, situation = self.belief.update, self.situation
-        now = np.array([situation.now])
-        at = update.offsets_mm(situation.sets, now)[:, 0]
-        after = update.offsets_mm(self._sets_after(move), now)[:, 0] + self._index_after(move)
+        at = situation.offsets_mm[:, situation.now]
+        after = update.offsets_mm(self._sets_after(move))[:, situation.now] + self._index_after(move)
         weight = situation.weight / situation.weight.sum()
         out = []
         for way, direction in enumerate(("to_larger_cog", "to_smaller_cog")):

@@ -5,7 +5,8 @@ and fours grown from the best so far, then the neighbours of the best in size. N
 gives the same belief.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,11 +15,10 @@ from tunekit.bike import Bike
 from tunekit.data import table
 from tunekit.diagnosis.evidence import Evidence
 from tunekit.diagnosis.hands import moved
-from tunekit.diagnosis.places import Places
 from tunekit.diagnosis.states import States
 from tunekit.diagnosis.update import Update
 
-Floats = NDArray[np.float64]
+Floats = NDArray[np.floating[Any]]
 Ints = NDArray[np.intp]
 
 USUAL = 1
@@ -27,6 +27,10 @@ WIDTH = 4
 """Most settings in one hypothesis."""
 PARENTS = (16, 10, 6)
 """How many of the best are grown at each size of hypothesis."""
+SCOUTS = 6
+"""How many of these are grown by every setting; the others only by settings that helped those."""
+HOPELESS = 14.0
+"""A hypothesis this much behind the best in log weight is not grown."""
 SAME_CAUSE = 2
 """At most so many parents that name the same causes, so that one cause in many sizes does not crowd out the rest."""
 COMPLETED = 60
@@ -38,6 +42,7 @@ REFINED = 16
 ADDITIONS = 90
 """Settings that go on being added after the first round: those that helped most."""
 KEPT = 200
+"""Hypotheses weighed at every level of the quiet window in the end."""
 MOST_UNLISTED = 1.0
 """Log odds at which "something else" is capped, so that what is on the list can always come back."""
 ENOUGH = 0.004
@@ -61,6 +66,32 @@ class Belief:
     @property
     def states(self) -> States:
         return self.update.states
+
+    def thinned(self, count: int) -> "Belief":
+        """The same belief by fewer hypotheses: what a cause weighs in all stays as it is."""
+        rows, weight = thinned(self.weight, np.lexsort((self.quiet, *self.sets.T)), count)
+        return replace(self, sets=self.sets[rows], quiet=self.quiet[rows], weight=weight)
+
+
+def thinned(weight: Floats, order: Ints, count: int) -> tuple[Ints, Floats]:
+    """At most `count` of these, and what each of them then stands for.
+
+    The heavy ones stand for themselves; of the light ones, taken in `order` so that like lies beside like, every one at
+    an even step of the grown weight stands for that step. So what many light ones weigh together is kept, where
+    dropping the lightest would lose it (Fearnhead and Clifford, "On-line inference for hidden Markov models via
+    particle filters", 2003; with even steps instead of chance).
+    """
+    if len(weight) <= count:
+        return np.arange(len(weight)), weight
+    rising = np.sort(weight)
+    falling, rest = rising[::-1][:count], np.cumsum(rising)[::-1][:count]
+    step = rest / np.arange(count, 0, -1)
+    heavy = int(np.argmax(falling <= step))
+    light = order[weight[order] <= step[heavy]]
+    at = np.searchsorted(np.cumsum(weight[light]), (np.arange(count - heavy) + 0.5) * step[heavy])
+    chosen = light[np.minimum(at, len(light) - 1)]
+    kept = np.flatnonzero(weight > step[heavy])
+    return np.concatenate([kept, chosen]), np.append(weight[kept], np.full(len(chosen), step[heavy]))
 
 
 def log_sum(values: Floats, axis: int | tuple[int, ...] | None = None) -> Floats:
@@ -94,23 +125,26 @@ class _Search:
         keys = self.keys(sets)
         _, first = np.unique(keys, return_index=True)
         first = first[~np.isin(keys[first], self.keys(self.sets))]
+        new, quiet = sets[first], quiet[first]
         scores = np.full((len(first), len(self.log_quiet)), -np.inf)
-        for level in np.unique(quiet[first]):
-            rows = np.flatnonzero(quiet[first] == level)
-            scores[rows, level] = self._log_weight(sets[first[rows]], int(level))
-        self.sets = np.concatenate([self.sets, sets[first]])
+        if len(first):
+            explained = self.update.log_likelihood(new, quiet)
+            scores[np.arange(len(first)), quiet] = self.prior(new) + self.log_quiet[quiet] + explained
+        self.sets = np.concatenate([self.sets, new])
         self.scores = np.concatenate([self.scores, scores])
 
     def complete(self, rows: Ints) -> None:
         """Weigh known hypotheses at every level of the quiet window and of hearing error."""
-        for level in range(len(self.log_quiet)):
-            self.scores[rows, level] = self._log_weight(self.sets[rows], level, exact=True)
+        self.scores[rows] = self.log_weight(self.sets[rows])
 
-    def _log_weight(self, sets: Ints, level: int, exact: bool = False) -> Floats:
-        prior = self.states.log_odds[sets].sum(axis=1) + self.log_quiet[level]
-        faults = (self.states.log_odds[sets] != 0).sum(axis=1)
-        prior += self.by_count[faults]
-        return np.asarray(prior + self.update.log_likelihood(sets, level, exact))
+    def log_weight(self, sets: Ints) -> Floats:
+        """Log of prior times likelihood; shape (hypotheses, levels of the quiet window)."""
+        return np.asarray(self.prior(sets)[:, None] + self.log_quiet + self.update.log_likelihoods(sets))
+
+    def prior(self, sets: Ints) -> Floats:
+        """Log of the prior, up to what is the same for all; shape (hypotheses,)."""
+        odds = self.states.log_odds[sets]
+        return np.asarray(odds.sum(axis=1) + self.by_count[(odds != 0).sum(axis=1)])
 
     def possible(self) -> Ints:
         """Settings that the log does not speak against by themselves, and all that share the pulley's offset.
@@ -122,12 +156,18 @@ class _Search:
         gain = self.scores[: len(states), USUAL] - self.by_count[1] - states.log_odds
         gain -= self.scores[0, USUAL] - self.by_count[0]
         share = states.shifts | (states.index_mm != 0) | (states.before_mm != 0) | states.stops_mm.any(axis=1)
-        return np.flatnonzero((gain > AGAINST) | share)
+        return np.flatnonzero(((gain > AGAINST) | share) & ~self._fine())[1:]
 
-    def best(self, rows: Ints, count: int) -> Ints:
+    def _fine(self) -> NDArray[np.bool_]:
+        """Sizes between others, which need not be grown because their neighbours lead to them; shape (settings,)."""
+        fine = np.array([setting.fine for setting in self.states.settings])
+        return np.asarray(fine & np.isin(self.kind, self.kind[~fine]))
+
+    def best(self, rows: Ints, count: int, within: float = HOPELESS) -> Ints:
         """The best of these hypotheses, at most SAME_CAUSE of them naming the same causes."""
         score = self.scores[rows].max(axis=1)
-        ranked = rows[np.argsort(-score, kind="stable")[: 40 * count]]
+        ranked = np.argsort(-score, kind="stable")[: 40 * count]
+        ranked = rows[ranked[score[ranked] > score[ranked[0]] - within]]
         kinds = np.sort(self.kind[self.sets[ranked]], axis=1) @ (len(self.states) ** np.arange(WIDTH))
         chosen: list[int] = []
         seen: dict[int, int] = {}
@@ -156,7 +196,7 @@ class _Search:
         return np.intersect1d(additions, np.array(wanted, dtype=np.intp))
 
     def neighbours(self, parents: Ints) -> tuple[Ints, Ints]:
-        """Each parent with one setting exchanged for another size from the same group."""
+        """Each parent with one setting exchanged for another size of the same cause."""
         sets, quiet = [], []
         for row in parents:
             for place in np.flatnonzero(self.sets[row]):
@@ -170,13 +210,11 @@ class _Search:
         return np.concatenate(sets), np.concatenate(quiet)
 
     def _sizes(self, number: int) -> Ints:
-        """Other settings of the same group; of the index grid only the nearest."""
-        same = np.flatnonzero(self.states.group == self.states.group[number])
+        """The same cause at its other sizes; of the index grid only the nearest."""
+        same = np.flatnonzero(self.kind == self.kind[number])
         if self.states.index_mm[number]:
-            near = np.argsort(
-                np.abs(self.states.index_mm[same] - self.states.index_mm[number]), kind="stable"
-            )
-            same = same[near[:9]]
+            away = np.abs(self.states.index_mm[same] - self.states.index_mm[number])
+            same = same[np.argsort(away, kind="stable")[:9]]
         return np.asarray(same[same != number])
 
 
@@ -187,16 +225,10 @@ def _kinds(states: States) -> Ints:
     return np.array([numbers[name] for name in names])
 
 
-def _coarse(states: States) -> Ints:
-    """Settings used for growing: every second step of the index grid, everything else."""
-    index = np.flatnonzero(states.index_mm)
-    return np.setdiff1d(np.arange(1, len(states)), index[1::2])
-
-
 def believe(bike: Bike, evidence: Evidence) -> Belief:
     """The belief about a bike after the log."""
     states = States(bike, evidence, moved(bike, evidence))
-    search = _Search(Update(states, Places(bike)))
+    search = _Search(Update(states))
     covered = _grow(search)
     rows = search.best(np.arange(len(search.sets)), REFINED)
     search.weigh(*search.neighbours(rows))
@@ -209,14 +241,15 @@ def _grow(search: _Search) -> bool:
     singles = np.zeros((count, WIDTH), dtype=np.intp)
     singles[:, -1] = np.arange(count)
     search.weigh(singles, np.full(count, USUAL, dtype=np.intp))
-    coarse = np.intersect1d(_coarse(search.states), search.possible())
-    search.complete(search.best(np.arange(count), COMPLETED))
+    additions = search.possible()
+    search.complete(search.best(np.arange(count), COMPLETED, within=2 * HOPELESS))
     front = np.arange(1, count)
-    for parents in PARENTS:
-        known = len(search.sets)
-        search.weigh(*search.grown(search.best(front, parents), coarse))
+    for count in PARENTS:
+        known, parents = len(search.sets), search.best(front, count)
+        search.weigh(*search.grown(parents[:SCOUTS], additions))
+        additions = search.helpful(np.arange(known, len(search.sets)), additions)
+        search.weigh(*search.grown(parents[SCOUTS:], additions))
         front = np.arange(known, len(search.sets))
-        coarse = search.helpful(front, coarse)
         if not len(front):
             return True
         gained = log_sum(search.scores[front]) - log_sum(search.scores[:known])
@@ -227,18 +260,20 @@ def _grow(search: _Search) -> bool:
 
 def _settled(search: _Search, covered: bool) -> Belief:
     """Weigh the best hypotheses at every level of the quiet window, and normalise."""
-    ranked = np.argsort(-search.scores.max(axis=1), kind="stable")[:KEPT]
-    search.complete(ranked)
-    rows = search.scores[ranked]
-    best = float(log_sum(rows))
+    found = search.scores.max(axis=1)
+    weight = np.exp(found - found.max())
+    rows, stands_for = thinned(weight, np.lexsort(search.sets.T), KEPT)
+    search.complete(rows)
+    scores = search.scores[rows] + np.log(stands_for / weight[rows])[:, None]
+    best = float(log_sum(scores))
     unlisted = min(
         float(np.log(table("model")["unlisted"]["prior"] / 1000)) + search.update.unlisted(),
         best + MOST_UNLISTED,
     )
     total = np.logaddexp(best, unlisted)
-    weight = np.exp(rows - total)
+    weight = np.exp(scores - total)
     kept = np.argwhere(weight > 2e-5 * weight.max())
     chosen = weight[kept[:, 0], kept[:, 1]]
     rest = float(np.exp(unlisted - total))
     chosen *= (1 - rest) / chosen.sum()
-    return Belief(search.update, search.sets[ranked[kept[:, 0]]], kept[:, 1], chosen, rest, covered)
+    return Belief(search.update, search.sets[rows[kept[:, 0]]], kept[:, 1], chosen, rest, covered)

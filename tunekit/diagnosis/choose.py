@@ -28,6 +28,8 @@ SINGLE = np.float32
 
 STEPS = 14
 """Longest order of repairs worked out; what is left then goes to somebody else."""
+SPENT = 0.001
+"""An order of repairs ends early once this share of the bikes is left."""
 SHORT_LIST = 5
 """First questions, and first repairs, that are followed further."""
 LEAST = 0.03
@@ -133,7 +135,7 @@ class _Bench:
         opened = beliefs * self.still_open(left)
         first = self._worth(opened, left).argmax(axis=1)
         mass, price, rows = opened.sum(axis=1), np.zeros(len(beliefs), SINGLE), np.arange(len(beliefs))
-        done = 1e-3 * mass
+        done = SPENT * mass
         for _ in range(STEPS):
             pick = self._worth(opened, left).argmax(axis=1)
             price[rows] += mass * self.minutes[pick]

@@ -5,6 +5,7 @@ Every turned or fitted entry opens a new *stage*; what was heard before it speak
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +17,7 @@ from tunekit.diagnosis.places import Place
 from tunekit.session import Fitted, Heard, LogEntry, Measured, Session, Told, Turned
 from tunekit.session.vocabulary import RING_SHIFTS
 
-Floats = NDArray[np.float64]
+Floats = NDArray[np.floating[Any]]
 
 
 @dataclass(slots=True)

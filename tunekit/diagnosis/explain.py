@@ -1,5 +1,7 @@
 """The reasons: which entries weighed most, which causes cannot be told apart, and the one sentence of `why`."""
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -8,7 +10,7 @@ from tunekit.diagnosis.advice import Evidence as Weighed
 from tunekit.diagnosis.moves import Question, Situation
 from tunekit.session import Heard, LogEntry, Measured
 
-Floats = NDArray[np.float64]
+Floats = NDArray[np.floating[Any]]
 TOP = 6
 """Causes about which an entry may be said to speak."""
 
@@ -16,10 +18,9 @@ TOP = 6
 class Reasons:
     """Each word and look of the log against the belief without it."""
 
-    def __init__(self, situation: Situation, log: tuple[LogEntry, ...]) -> None:
+    def __init__(self, situation: Situation, chance: Floats, log: tuple[LogEntry, ...]) -> None:
         self.situation, self.log = situation, log
-        self.names = situation.names
-        self.chance = situation.weight @ situation.present
+        self.names, self.chance = situation.names, chance
         entries, terms = situation.update.terms(situation.sets, situation.quiet)
         self.entries = entries
         self.factor = self._factors(terms)
@@ -27,12 +28,13 @@ class Reasons:
     def _factors(self, terms: Floats) -> Floats:
         """How many times each word or look multiplied the odds of each cause; shape (words + looks, causes)."""
         present = self.situation.present.astype(float)
+        chance = self.situation.weight @ present
         if not terms.shape[1]:
             return np.ones((0, len(self.names)))
         without = self.situation.weight[:, None] * np.exp(np.clip(-terms, 0, 12))
         without /= without.sum(axis=0)
         before = np.clip(without.T @ present, 1e-4, 1 - 1e-4)
-        after = np.clip(self.chance, 1e-4, 1 - 1e-4)
+        after = np.clip(chance, 1e-4, 1 - 1e-4)
         return np.asarray((after / (1 - after)) / (before / (1 - before)))
 
     def strongest(self, count: int = 3) -> tuple[Weighed, ...]:

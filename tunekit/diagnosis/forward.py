@@ -4,14 +4,14 @@ Rates ("hazards", see hearing.hazard) of independent mechanisms add up, so each 
 alone. All take arrays of any shape and return the rate of each true word they can cause, by name.
 """
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tunekit.diagnosis.hearing import hazard
 
-Floats = NDArray[np.float64]
+Floats = NDArray[np.floating[Any]]
 Rates = dict[str, Floats]
 
 
@@ -29,7 +29,7 @@ class Window(NamedTuple):
 
 def step(value: Floats, at: float, width: float) -> Floats:
     """A soft threshold, 0 to 1."""
-    return 1.0 / (1.0 + np.exp(-np.clip((value - at) / width, -40, 40)))
+    return np.asarray(1.0 / (1.0 + np.exp(-np.clip((value - at) / width, -40, 40))))
 
 
 def late(short_mm: Floats, window: Window) -> Rates:

@@ -1,6 +1,7 @@
 """What a hand's work moves, in millimetres (or degrees) of the amount that the belief is about."""
 
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +11,7 @@ from tunekit.diagnosis.evidence import Evidence
 from tunekit.mechanics.from_bike import hand_rate
 from tunekit.mechanics.turns import factor
 
-Floats = NDArray[np.float64]
+Floats = NDArray[np.floating[Any]]
 
 AXES = (
     "index",
@@ -63,7 +64,7 @@ def _per_unit(what: str, bike: Bike) -> float:
 
 def moved(bike: Bike, evidence: Evidence) -> dict[str, Floats]:
     """How far each axis has been moved by hand up to each stage; arrays of shape (stages,)."""
-    sums = {axis: np.zeros(evidence.stages) for axis in AXES}
+    sums: dict[str, Floats] = {axis: np.zeros(evidence.stages) for axis in AXES}
     for what, (axis, amount) in moved_per_unit(bike).items():
         sums[axis] = sums[axis] + amount * evidence.turned_by(what)
     return sums

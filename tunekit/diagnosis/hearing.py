@@ -1,15 +1,15 @@
 """Words: what truly happens, the word written down for it, and what is written when the ear errs."""
 
 from functools import cache
-from typing import get_args
+from typing import Any, get_args
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from tunekit.data import table
 from tunekit.session.vocabulary import RING_SHIFTS, SHIFTS, Heard
 
-Floats = NDArray[np.float64]
+Floats = NDArray[np.floating[Any]]
 
 
 @cache
@@ -61,6 +61,6 @@ def mistaken(what: str, moment: str) -> float:
     return float(row["rest"]) / unnamed
 
 
-def hazard(probability: object) -> Floats:
+def hazard(probability: ArrayLike) -> Floats:
     """Rate of a word that alone would be heard with this probability: -log(1 - p). Rates of several causes add up."""
-    return np.asarray(-np.log1p(-np.clip(np.asarray(probability, float), 0.0, 0.995)))
+    return np.asarray(-np.log1p(-np.clip(probability, 0.0, 0.995)))

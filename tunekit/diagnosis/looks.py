@@ -1,5 +1,7 @@
 """Looks: what a gauge, a ruler or a hand test would show under each hypothesis."""
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -10,7 +12,7 @@ from tunekit.diagnosis.states import States
 from tunekit.mechanics.chain_length import largest_pair_links
 from tunekit.mechanics.turns import tilt_deg
 
-Floats = NDArray[np.float64]
+Floats = NDArray[np.floating[Any]]
 Ints = NDArray[np.intp]
 OUTLIER = 0.04
 """Chance that a reading is a slip and says nothing."""

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,17 +13,16 @@ from tunekit.diagnosis.evidence import Look, conditions
 from tunekit.diagnosis.hands import moved_per_unit
 from tunekit.diagnosis.looks import Numbers, YesNo, candidates
 from tunekit.diagnosis.places import Place
-from tunekit.diagnosis.reading import Reading, Spot
+from tunekit.diagnosis.reading import Spot
 from tunekit.diagnosis.states import FRONT_AXES, FRONT_CAUSES
-from tunekit.diagnosis.update import word_chance
 
-Floats = NDArray[np.float64]
+Floats = NDArray[np.floating[Any]]
 Bools = NDArray[np.bool_]
 INDEX_CAUSES = frozenset({"index_outboard", "index_inboard", "electronic_index"})
 OVERSHOOT = 0.15
 """Chance, at most, that a turn carries the axis right across its good window, where it is heard on neither side."""
-CONSIDERED = 120
-"""Hypotheses looked at when choosing; the rest is too improbable to change the choice."""
+CONSIDERED = 80
+"""Hypotheses looked at when choosing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,15 +41,18 @@ class Question:
 class Situation:
     """A belief seen from the workbench: what needs mending under each hypothesis, and what could be done."""
 
-    def __init__(self, belief: Belief) -> None:
-        order = np.argsort(-belief.weight, kind="stable")[:CONSIDERED]
+    def __init__(self, belief: Belief, names: list[str] | None = None) -> None:
         self.belief, self.states, self.update = belief, belief.states, belief.update
-        self.sets, self.quiet = belief.sets[order], belief.quiet[order]
+        self.sets, self.quiet, self.weight = belief.sets, belief.quiet, belief.weight
         self.quiet_mm = belief.update.quiet[self.quiet]
-        self.weight = belief.weight[order] * (1 - belief.unlisted) / belief.weight[order].sum()
         self.now = belief.states.evidence.stages - 1
-        self.names = self._names()
+        self.names = names or self._names()
         self.present = self._present()
+        self._moves: dict[str, float] = {}
+
+    def thinned(self) -> "Situation":
+        """The same by so few hypotheses that every move can be followed under each."""
+        return Situation(self.belief.thinned(CONSIDERED), self.names)
 
     # --- what is the matter now -------------------------------------------------------------------
 
@@ -92,6 +95,11 @@ class Situation:
         return out
 
     @cached_property
+    def offsets_mm(self) -> Floats:
+        """The pulley's offsets under each hypothesis; shape (hypotheses, stages, 2, cogs)."""
+        return self.update.offsets_mm(self.sets)
+
+    @cached_property
     def told(self) -> Bools:
         """Causes to name: those present; an index that the hand put out only where nothing else is wrong."""
         states, told = self.states, self.present.copy()
@@ -103,15 +111,12 @@ class Situation:
 
     def _present(self) -> Bools:
         """Which causes are there now; shape (hypotheses, causes)."""
-        present = np.zeros((len(self.sets), len(self.names)), dtype=bool)
-        for number, name in enumerate(self.names):
-            rows = np.array(
-                [
-                    s.cause == name and a[self.now] > 0
-                    for s, a in zip(self.states.settings, self.states.active, strict=True)
-                ]
-            )
-            present[:, number] = rows[self.sets].any(axis=1)
+        columns = {name: number for number, name in enumerate(self.names)}
+        names = np.array([columns.get(setting.cause, -1) for setting in self.states.settings])
+        names[self.states.active[:, self.now] <= 0] = -1
+        present = np.zeros((len(self.sets), len(self.names) + 1), dtype=bool)
+        np.put_along_axis(present, names[self.sets], True, axis=1)
+        present = present[:, :-1]
         for name, there in self._by_amount().items():
             if name in self.names:
                 present[:, self.names.index(name)] = there
@@ -197,10 +202,17 @@ class Situation:
         weight, at, width = self._needing(axis)
         if weight.sum() <= 0:
             return 0.9
-        goal = best_move(weight, at, width)
+        goal = self._best_move(axis)
         hit = float(weight @ np.exp(-0.5 * ((at + goal) / (0.9 * width)) ** 4) / weight.sum())
         # A miss is not lost: the next ride tells which way and the second turn is better aimed.
         return min(0.45 + 0.55 * hit, 0.97)
+
+    def _best_move(self, axis: str) -> float:
+        """How far to move an axis, by the hypotheses in which it is off, or by all when it is off in none."""
+        if axis not in self._moves:
+            weight, at, width = self._needing(axis)
+            self._moves[axis] = best_move(weight if weight.sum() > 0 else self.weight, at, width)
+        return self._moves[axis]
 
     def _needing(self, axis: str) -> tuple[Floats, Floats, Floats]:
         """Weights, amounts and half widths of the good window over hypotheses in which the axis is off."""
@@ -232,10 +244,7 @@ class Situation:
             return None
         row = table("repairs")["turned"][what]
         axis, unit = moved_per_unit(self.states.bike)[what]
-        weight, at, width = self._needing(axis)
-        if weight.sum() <= 0:
-            weight = self.weight
-        units = best_move(weight, at, width) / unit
+        units = self._best_move(axis) / unit
         rounded = round(units / row["step"]) * row["step"]
         if rounded == 0:
             rounded = float(np.copysign(row["step"], units))
@@ -329,7 +338,7 @@ class Situation:
 
     def _offset(self, look: Look) -> Floats:
         column = self.states.bike.cogs.index(look.cog) if look.cog else 0
-        at = self.update.offsets_mm(self.sets, np.array([self.now]))[:, 0, :, column].mean(axis=1)
+        at = self.offsets_mm[:, self.now, :, column].mean(axis=1)
         return self._pad(three_classes(at, 0.38, 0.45))
 
     def rides(self) -> list[Question]:
@@ -339,18 +348,14 @@ class Situation:
         spots = [Spot(self.now, place, word) for place, names in groups for word in names]
         if not spots:
             return []
-        reading = Reading(self.states, self.update.places, spots)
-        offsets = self.update.offsets_mm(self.sets)
-        chance = np.empty((len(self.sets), len(spots)))
-        for level in np.unique(self.quiet):
-            rows = self.quiet == level
-            blur = np.zeros(self.states.evidence.stages)
-            chance[rows] = word_chance(
-                reading, self.sets[rows], offsets[rows], int(level), self.update.windows[level], blur
-            )[0]
+        reading = self.update.asked(spots, np.zeros(self.states.evidence.stages))
+        chance = next(reading.heard(self.sets, self.offsets_mm, [self.quiet]))[0].T
         error = float(self.update.errors.mean())
         chance = (1 - error) * chance + error * reading.mistaken
-        return [self._ride(place, spots, chance) for place in places] + self._proof()
+        ends = np.cumsum([len(names) for _, names in groups])
+        chance = np.add.reduceat(chance, np.concatenate([[0], ends[:-1]]), axis=1)
+        asked = [place for place, _ in groups]
+        return [self._ride(place, chance[:, [p == place for p in asked]]) for place in places] + self._proof()
 
     def _proof(self) -> list[Question]:
         """One more ride through every gear, to hear whether the bike is right; worth it only when it may well be."""
@@ -363,12 +368,7 @@ class Situation:
         answers[-1] = (error, 1 - error)
         return [Question("heard", "ride", float(table("repairs")["ride"]["proof"]), answers)]
 
-    def _ride(self, place: Place, spots: list[Spot], chance: Floats) -> Question:
-        answers = []
-        for names in _ANSWERS[_answer_class(place.moment)]:
-            columns = [n for n, spot in enumerate(spots) if spot.place == place and spot.what in names]
-            answers.append(chance[:, columns].sum(axis=1))
-        heard = np.stack(answers, axis=1)
+    def _ride(self, place: Place, heard: Floats) -> Question:
         other = np.clip(1 - heard.sum(axis=1, keepdims=True), 0.005, None)
         heard = np.hstack([heard, other])
         heard /= heard.sum(axis=1, keepdims=True)
@@ -467,7 +467,7 @@ def best_move(weight: Floats, at: Floats, width: Floats) -> float:
     mean = float(weight @ at / total)
     spread = float(np.sqrt(weight @ (at - mean) ** 2 / total))
     reach = np.hypot(0.6 * width, 0.5 * spread)
-    goals = np.linspace(at.min() - 0.01, at.max() + 0.01, 161)
+    goals = np.linspace(at.min() - 0.01, at.max() + 0.01, 121)
     gain = weight @ np.exp(-0.5 * ((at[:, None] - goals[None, :]) / reach[:, None]) ** 2)
     ahead = np.sign(goals)[None, :] * (goals[None, :] - at[:, None])
     passed = weight @ (ahead > width[:, None]) / total

@@ -1,7 +1,7 @@
 """Where on the gear map a fault shows: weights from 0 to 1 for each ring and cog."""
 
 from collections.abc import Callable
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from tunekit.bike import Bike
 from tunekit.mechanics.chainline import cog_lines_mm, ring_lines_mm
 
-Floats = NDArray[np.float64]
+Floats = NDArray[np.floating[Any]]
 
 
 class Place(NamedTuple):
@@ -64,6 +64,7 @@ class Places:
     def __init__(self, bike: Bike) -> None:
         self.bike = bike
         self.cogs, self.rings = len(bike.cogs), len(bike.rings)
+        self._shares: dict[Place, Floats] = {}
         place = np.linspace(0, 1, self.cogs) if self.cogs > 1 else np.zeros(1)
         self.cog_place = np.broadcast_to(place, (self.rings, self.cogs))
         rings = np.linspace(0, 1, self.rings) if self.rings > 1 else np.ones(1)
@@ -93,10 +94,10 @@ class Places:
             return every[:-1] or every
         return every
 
-    def weight(self, where: str, place: Place) -> float:
-        """Mean weight of the named region over the gears that the place speaks of."""
-        return self.mean(self.maps[where], place)
-
-    def mean(self, gear_map: Floats, place: Place) -> float:
-        """Mean of a (rings, cogs) map over the gears that the place speaks of."""
-        return float(np.mean(gear_map[self.rows(place)][:, self.columns(place)]))
+    def shares(self, place: Place) -> Floats:
+        """Which gears a place speaks of, as weights that add up to 1; shape (rings * cogs,)."""
+        if place not in self._shares:
+            weights = np.zeros((self.rings, self.cogs))
+            weights[np.ix_(self.rows(place), self.columns(place))] = 1
+            self._shares[place] = (weights / weights.sum()).ravel()
+        return self._shares[place]

@@ -3,8 +3,10 @@
 Rates of settings add up; only the pulley's offset, which several settings share, is looked up per hypothesis.
 """
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,8 +16,9 @@ from tunekit.diagnosis import forward, hearing
 from tunekit.diagnosis.places import Place, Places
 from tunekit.diagnosis.states import BUTTONS, FRONT_AXES, States
 
-Floats = NDArray[np.float64]
+Floats = NDArray[np.floating[Any]]
 Ints = NDArray[np.intp]
+SINGLE = np.float32
 
 REACH_MM, CELL_MM = 6.0, 0.04
 GRID = np.arange(-REACH_MM, REACH_MM + CELL_MM / 2, CELL_MM)
@@ -41,6 +44,8 @@ REST_SHARE = {
 LARGER, SMALLER = 0, 1
 Kind = tuple[str, int, bool]
 """A curve of rates over the offset: shift or rest, direction, and whether the cog is the last that way."""
+Heard = tuple[Ints, forward.Rates]
+"""Rates at the spots of these numbers, each of shape (rows, spots)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +59,55 @@ class Spot:
     per: str | None = None
 
 
-def _rates_matrix(rates: forward.Rates, shape: tuple[int, ...]) -> Floats:
-    """Rates by true word, stacked; shape (true words, *shape)."""
-    out = np.zeros((len(hearing.true_words()), *shape))
-    for word, value in rates.items():
-        out[hearing.word_index(word)] = value
-    return out
+@dataclass(frozen=True, slots=True)
+class Lines:
+    """What the table of causes says of each setting, a row for every line: where, at which moments, which words."""
+
+    settings: Ints
+    """The setting that each line belongs to, in ascending order; shape (lines,)."""
+    where: Floats
+    """Shape (lines, rings x cogs)."""
+    moments: Floats
+    """Shape (lines, moments)."""
+    rates: Floats
+    """Shape (lines, true words)."""
+
+    @classmethod
+    def of(cls, states: States) -> "Lines":
+        """All lines of these settings."""
+        made: dict[tuple[str, int | None, int | None], list[tuple[Floats, Floats, Floats]]] = {}
+        numbers, parts = [], []
+        for number, setting in enumerate(states.settings):
+            key = (setting.cause, setting.cog, setting.button)
+            if key not in made:
+                made[key] = list(_lines(states.places, *key))
+            for where, moments, rates in made[key]:
+                numbers.append(number)
+                parts.append((where, moments, rates * setting.factor))
+        return cls(
+            np.array(numbers, dtype=np.intp), *(np.array(part, SINGLE) for part in zip(*parts, strict=True))
+        )
+
+
+def _lines(
+    places: Places, cause: str, cog: int | None, button: int | None
+) -> Iterator[tuple[Floats, Floats, Floats]]:
+    """Gear map, moments and word rates of each line that the table has for a cause."""
+    for line in table("causes").get(cause, {}).get("says", ()):
+        at = BUTTONS[button] if line["at"] == ["this"] and button is not None else line["at"]
+        moments = np.array([moment in at for moment in MOMENTS], float)
+        words = np.zeros(len(hearing.true_words()))
+        for word, chance in line["words"].items():
+            words[hearing.word_index(word)] = chance
+        yield _where(places, line.get("where", "all"), cog), moments, hearing.hazard(words)
+
+
+def _where(places: Places, where: str, cog: int | None) -> Floats:
+    if where == "this" and cog is not None:
+        here = np.zeros((places.rings, places.cogs))
+        here[:, cog] = 1
+        return here.ravel()
+    return places.maps[where].ravel()
 
 
 class Reading:
@@ -69,78 +117,43 @@ class Reading:
     spot's word. The pulley's offset comes on top, per hypothesis.
     """
 
-    def __init__(self, states: States, places: Places, spots: list[Spot]) -> None:
-        self.states, self.places, self.spots = states, places, spots
+    def __init__(
+        self, states: States, lines: Lines, spots: list[Spot], windows: list[forward.Window], blur_mm: Floats
+    ) -> None:
+        self.states, self.places, self.spots = states, states.places, spots
+        self.windows, self.blur_mm = tuple(windows), blur_mm
         self.stage = np.array([s.stage for s in spots], dtype=np.intp)
-        self.as_word = np.zeros((len(spots), len(hearing.true_words())))
-        for row, spot in zip(self.as_word, spots, strict=True):
-            row[:] = hearing.reported_as(spot.what, spot.side, spot.per)
+        as_word = [hearing.reported_as(spot.what, spot.side, spot.per) for spot in spots]
+        self.as_word = np.array(as_word, SINGLE).reshape(len(spots), len(hearing.true_words()))
         self.clean = np.array([s.what == "clean" for s in spots], dtype=bool)
-        self.mistaken = np.array([hearing.mistaken(s.what, s.place.moment) for s in spots])
+        self.mistaken = np.array([hearing.mistaken(s.what, s.place.moment) for s in spots], SINGLE)
         shape = (len(states), len(spots))
-        self.total, self.named = np.zeros(shape), np.zeros(shape)
-        self.points = 0
-        self._curves: dict[int, tuple[Floats, Floats]] = {}
+        self.total, self.named = np.zeros((2, *shape), SINGLE)
         if spots:
-            self._add_tabled()
-            self.total *= states.active[:, self.stage]
-            self.named *= states.active[:, self.stage]
+            self._add_lines(lines)
             self._add_axes()
             self._plan_offsets()
-        self.total, self.named = self.total.astype(np.float32), self.named.astype(np.float32)
         self.speaks = (self.total != 0).any(axis=1)
-
-    # --- causes of the table ----------------------------------------------------------------------
 
     @cached_property
     def _gears(self) -> Floats:
         """Which gears each spot speaks of, as weights that add up to 1; shape (spots, rings x cogs)."""
-        weights = np.zeros((len(self.spots), self.places.rings, self.places.cogs))
-        for row, spot in zip(weights, self.spots, strict=True):
-            part = row[self.places.rows(spot.place)]
-            part[:, self.places.columns(spot.place)] = 1
-            row[self.places.rows(spot.place)] = part
-        flat = weights.reshape(len(self.spots), -1)
-        return np.asarray(flat / flat.sum(axis=1, keepdims=True))
+        return np.array([self.places.shares(spot.place) for spot in self.spots], SINGLE)
 
     @cached_property
     def _moments(self) -> NDArray[np.bool_]:
         """Shape (moments, spots)."""
-        return np.array([[s.place.moment == moment for s in self.spots] for moment in MOMENTS])
+        at = np.array([MOMENTS.index(spot.place.moment) for spot in self.spots])
+        return np.asarray(np.arange(len(MOMENTS))[:, None] == at)
 
-    def _add_tabled(self) -> None:
-        rows, maps, moments, words = self._rows()
-        if not rows:
-            return
-        where = np.array(maps) @ self._gears.T * (np.array(moments) @ self._moments.astype(float))
-        factor = np.array([self.states.settings[row].factor for row in rows])
-        rates = hearing.hazard(np.array(words)) * factor[:, None]
-        np.add.at(self.total, rows, where * rates.sum(axis=1)[:, None])
-        np.add.at(self.named, rows, where * (rates @ self.as_word.T))
-
-    def _rows(self) -> tuple[list[int], list[Floats], list[Floats], list[Floats]]:
-        """One row for every setting and line of its cause's `says`: setting, gear map, moments, word chances."""
-        causes = table("causes")
-        rows, maps, moments, words = [], [], [], []
-        for number, setting in enumerate(self.states.settings):
-            for line in causes.get(setting.cause, {}).get("says", ()):
-                rows.append(number)
-                maps.append(self._where(line.get("where", "all"), setting.cog))
-                named = (
-                    BUTTONS[setting.button]
-                    if line["at"] == ["this"] and setting.button is not None
-                    else line["at"]
-                )
-                moments.append(np.array([moment in named for moment in MOMENTS], float))
-                words.append(_word_row(tuple(line["words"].items())))
-        return rows, maps, moments, words
-
-    def _where(self, where: str, cog: int | None) -> Floats:
-        if where == "this" and cog is not None:
-            here = np.zeros((self.places.rings, self.places.cogs))
-            here[:, cog] = 1
-            return here.ravel()
-        return self.places.maps[where].ravel()
+    def _add_lines(self, lines: Lines) -> None:
+        """What only the table describes; it is heard in the stages in which the setting is there."""
+        where = lines.where @ self._gears.T * (lines.moments @ self._moments.astype(SINGLE))
+        first = np.flatnonzero(np.diff(lines.settings, prepend=-1))
+        rows = lines.settings[first]
+        active = self.states.active[rows][:, self.stage].astype(SINGLE)
+        self.total[rows] = active * np.add.reduceat(where * lines.rates.sum(axis=1)[:, None], first, axis=0)
+        self.named[rows] = active * np.add.reduceat(where * (lines.rates @ self.as_word.T), first, axis=0)
 
     # --- amounts that act alone: gap, stops' loose side, front cage -------------------------------
 
@@ -152,80 +165,72 @@ class Reading:
             (self._front_rates, self.states.front),
         )
         for speak, amounts in axes:
-            sound = speak(np.zeros((1, amounts.shape[1])))
-            self._put(np.array([0]), sound)
-            rows = np.flatnonzero(np.any(amounts != 0, axis=1))
-            if len(rows):
-                self._put(rows, speak(amounts[rows]) - sound)
-
-    def _put(self, rows: Ints, rates: Floats) -> None:
-        """Add rates of shape (true words, rows, spots)."""
-        self.total[rows] += rates.sum(axis=0)
-        self.named[rows] += np.einsum("wrk,kw->rk", rates, self.as_word)
+            off = np.flatnonzero(np.any(amounts != 0, axis=1))
+            rows = np.concatenate([[0], off])
+            total, named = np.zeros((2, len(rows), len(self.spots)), SINGLE)
+            for columns, rates in speak(amounts[rows].astype(SINGLE)):
+                for word, rate in rates.items():
+                    total[:, columns] += rate
+                    named[:, columns] += rate * self.as_word[columns, hearing.word_index(word)]
+            for own, found in ((self.total, total), (self.named, named)):
+                own[0] += found[0]
+                own[off] += found[1:] - found[0]
 
     def _mean(self, gear_map: Floats) -> Floats:
         """Mean of a (rings, cogs) map over the gears that each spot speaks of; shape (spots,)."""
-        return np.asarray(self._gears @ np.asarray(gear_map, float).ravel())
+        return np.asarray(self._gears @ np.asarray(gear_map, SINGLE).ravel())
 
-    def _at(self, *moments: str) -> Floats:
-        """1 for the spots at these moments; shape (spots,)."""
-        return np.asarray(sum(self._moments[MOMENTS.index(moment)].astype(float) for moment in moments))
+    def _turned(self, axis: str) -> Floats:
+        """How far a hand had moved that axis by the time of each spot; shape (spots,)."""
+        return self.states.turned[axis][self.stage].astype(SINGLE)
 
-    def _gap_rates(self, amounts: Floats) -> Floats:
-        """Rates for gaps that are off by these amounts; shape (true words, rows, spots)."""
-        over = amounts[:, :1] + self.states.turned["gap"][self.stage]
-        steps = (
-            table("model")["gap"]["per_cog_mm"]
-            * (1 - self._mean(self.places.cog_place))
-            * (self.places.cogs - 1)
-        )
+    def _at(self, *moments: str) -> Ints:
+        """The spots at these moments."""
+        return np.flatnonzero(self._moments[[MOMENTS.index(moment) for moment in moments]].any(axis=0))
+
+    def _gap_rates(self, amounts: Floats) -> Iterator[Heard]:
+        """Rates for gaps that are off by these amounts."""
+        model = table("model")["gap"]
+        over = amounts[:, :1] + self._turned("gap")
+        steps = model["per_cog_mm"] * (1 - self._mean(self.places.cog_place)) * (self.places.cogs - 1)
         # "Everywhere" is said of a rumble that is heard on the large cogs, so the gap there counts more.
         steps = np.where([s.place.cog is None for s in self.spots], 0.4 * steps, steps)
-        gap = table("model")["gap"]["usual_mm"] + over + steps
+        gap = model["usual_mm"] + over + steps
         small = self._mean(self.places.maps["small_cogs"])
         in_gear = self._at("pedalling", "pedalling_hard", "backpedalling")
-        rates = _rates_matrix(forward.close_pulley(gap), over.shape) * in_gear
-        shifting = self._at("to_larger_cog", "to_smaller_cog") * (0.55 + 0.45 * small)
-        rates += _rates_matrix(forward.distant_pulley(over), over.shape) * shifting
-        skipping = self._at("pedalling", "pedalling_hard") * small
-        rates += _rates_matrix(forward.distant_skip(over), over.shape) * skipping
-        return rates
+        yield in_gear, forward.close_pulley(gap[:, in_gear])
+        shifting = self._at("to_larger_cog", "to_smaller_cog")
+        share = 0.55 + 0.45 * small[shifting]
+        yield shifting, _times(share, forward.distant_pulley(over[:, shifting]))
+        skipping = self._at("pedalling", "pedalling_hard")
+        yield skipping, _times(small[skipping], forward.distant_skip(over[:, skipping]))
 
-    def _stop_rates(self, amounts: Floats) -> Floats:
-        """Rates for stops that are off by these amounts; shape (true words, rows, spots)."""
-        rates = np.zeros((len(hearing.true_words()), len(amounts), len(self.spots)))
+    def _stop_rates(self, amounts: Floats) -> Iterator[Heard]:
+        """Rates for stops that are off by these amounts."""
         ends = (("high", "smallest", "to_smaller_cog"), ("low", "largest", "to_larger_cog"))
         for end, (axis, place, moment) in enumerate(ends):
             here, inboard = self._mean(self.places.maps[place]), end == 1
-            stop = (
-                amounts[:, end : end + 1]
-                + self.states.sound_stops_mm[end]
-                + self.states.turned[axis][self.stage]
-            )
-            shifting = here * self._at(moment)
-            rates += _rates_matrix(forward.beyond_stop(stop, inboard), stop.shape) * shifting
-            rates += _rates_matrix(forward.held_by_stop(stop, inboard), stop.shape) * shifting
+            turned = self._turned(axis)
+            stop = amounts[:, end : end + 1] + self.states.sound_stops_mm[end] + turned
+            at = self._at(moment)
+            yield at, _times(here[at], forward.beyond_stop(stop[:, at], inboard))
+            yield at, _times(here[at], forward.held_by_stop(stop[:, at], inboard))
             if inboard:
-                in_gear = here * self._at("pedalling", "pedalling_hard", "over_bumps")
-                rates += _rates_matrix(forward.near_spokes(stop), stop.shape) * in_gear
-        return rates
+                at = self._at("pedalling", "pedalling_hard", "over_bumps")
+                yield at, _times(here[at], forward.near_spokes(stop[:, at]))
 
-    def _front_rates(self, amounts: Floats) -> Floats:
-        """Rates for a front cage that is off by these amounts; shape (true words, rows, spots)."""
-        rates = np.zeros((len(hearing.true_words()), len(amounts), len(self.spots)))
+    def _front_rates(self, amounts: Floats) -> Iterator[Heard]:
+        """Rates for a front cage that is off by these amounts."""
         if self.states.bike.front is None:
-            return rates
+            return
         for moment in ("to_larger_ring", "to_smaller_ring", "pedalling", "pedalling_hard"):
-            columns = np.flatnonzero(self._moments[MOMENTS.index(moment)])
-            if len(columns):
-                now = {
-                    axis: amounts[:, place, None] + self.states.turned[f"front_{axis}"][self.stage[columns]]
+            at = self._at(moment)
+            if len(at):
+                now: dict[str, Floats] = {
+                    axis: amounts[:, place, None] + self._turned(f"front_{axis}")[at]
                     for place, axis in enumerate(FRONT_AXES)
                 }
-                for part in self._front_parts(now, moment, columns):
-                    for word, value in part.items():
-                        rates[hearing.word_index(word)][:, columns] += value
-        return rates
+                yield from ((at, part) for part in self._front_parts(now, moment, at))
 
     def _front_parts(self, now: dict[str, Floats], moment: str, columns: Ints) -> list[forward.Rates]:
         ring = self._mean(self.places.ring_place)[columns]
@@ -276,26 +281,23 @@ class Reading:
     # --- the pulley's offset ----------------------------------------------------------------------
 
     def _plan_offsets(self) -> None:
-        """List the points (stage, direction, cog, curve) at which a hypothesis' offset must be looked up, by spot."""
+        """List where each spot's curves are to be read: first its first curve, then its second, and so on.
+
+        A layer is the spots that have one more curve, the offset (stage, direction, cog) to read it at, and the curve.
+        """
         self._words = list(dict.fromkeys((s.what, s.side, s.per) for s in self.spots))
-        self._curve_keys: dict[tuple[int, Kind, int], int] = {}
-        places: list[int] = []
-        curves, weights, starts, columns = [], [], [], []
+        self._curve_keys: dict[tuple[int, Kind, int, float], int] = {}
+        layers: list[list[tuple[int, int, int]]] = []
         for number, spot in enumerate(self.spots):
             word = self._words.index((spot.what, spot.side, spot.per))
-            parts = self._offsets_of(spot.place)
-            if parts:
-                starts.append(len(places))
-                columns.append(number)
-            for direction, cog, moment, weight in parts:
-                key = (spot.stage, (moment, direction, self._is_last(moment, direction, cog)), word)
-                places.append((spot.stage * 2 + direction) * self.places.cogs + cog)
-                curves.append(self._curve_keys.setdefault(key, len(self._curve_keys)) * len(GRID))
-                weights.append(weight)
-        self.points = len(places)
-        self.starts, self.columns = np.array(starts, dtype=np.intp), np.array(columns, dtype=np.intp)
-        self.point_offset, self.point_curve = np.array(places, dtype=np.intp), np.array(curves, dtype=np.intp)
-        self.point_weight = np.array(weights, dtype=np.float32)
+            for depth, (direction, cog, moment, weight) in enumerate(self._offsets_of(spot.place)):
+                kind = (moment, direction, self._is_last(moment, direction, cog))
+                curve = self._curve_keys.setdefault((spot.stage, kind, word, weight), len(self._curve_keys))
+                if depth == len(layers):
+                    layers.append([])
+                offset = (spot.stage * 2 + direction) * self.places.cogs + cog
+                layers[depth].append((number, offset, curve * len(GRID)))
+        self._layers = [np.array(layer, dtype=np.intp).T for layer in layers]
 
     def _is_last(self, kind: str, direction: int, cog: int) -> bool:
         """Whether a shift lands on the end cog, beyond which there is nothing to shift to."""
@@ -313,39 +315,93 @@ class Reading:
             return []
         return [(way, cog, "rest", share * rest / 2) for cog in cogs for way in (LARGER, SMALLER)]
 
-    def curves(self, level: int, window: forward.Window, blur_mm: Floats) -> tuple[Floats, Floats]:
+    @cached_property
+    def _curves(self) -> tuple[Floats, Floats]:
         """Total and named rate over GRID of every curve, blurred by what the hand's turns since left unknown.
 
-        Flat arrays of shape (curves * grid,); worked out once for each level of the quiet window.
+        Shape (levels of the quiet window * curves * grid,), twice.
         """
-        if level not in self._curves:
-            self._curves[level] = self._make_curves(window, blur_mm)
-        return self._curves[level]
+        as_word = np.array([hearing.reported_as(*word) for word in self._words], SINGLE)
+        keys = list(self._curve_keys)
+        out = np.empty((2, len(self.windows), len(keys), len(GRID)), SINGLE)
+        for kind in dict.fromkeys(key[1] for key in keys):
+            rows = [n for n, key in enumerate(keys) if key[1] == kind]
+            words, rates = _offset_rates(kind, self.windows)
+            out[0][:, rows] = rates.sum(axis=1)[:, None]
+            out[1][:, rows] = as_word[[keys[n][2] for n in rows]][:, words] @ rates
+        out *= np.array([key[3] for key in keys], SINGLE)[:, None]
+        for stage in dict.fromkeys(key[0] for key in keys):
+            rows = [n for n, key in enumerate(keys) if key[0] == stage]
+            out[:, :, rows] = _blurred(out[:, :, rows], float(self.blur_mm[stage]))
+        total, named = out.reshape(2, -1)
+        return total, named
 
-    def _make_curves(self, window: forward.Window, blur_mm: Floats) -> tuple[Floats, Floats]:
-        as_word = np.array([hearing.reported_as(*word) for word in self._words])
-        sharp = {kind: self._sharp_curves(kind, window, as_word) for _, kind, _ in self._curve_keys}
-        blurred: dict[tuple[Kind, float], Floats] = {}
-        out = np.empty((2, len(self._curve_keys), len(GRID)), np.float32)
-        for (stage, kind, word), number in self._curve_keys.items():
-            blur = float(blur_mm[stage])
-            if (kind, blur) not in blurred:
-                blurred[kind, blur] = _blurred(sharp[kind], blur)
-            out[0, number], out[1, number] = blurred[kind, blur][-1], blurred[kind, blur][word]
-        return out[0].ravel(), out[1].ravel()
+    def heard(
+        self, sets: Ints, offsets_mm: Floats, levels: Iterable[int | Ints]
+    ) -> Iterator[tuple[Floats, Floats]]:
+        """Chance of each spot's word, and of any trouble there, by an ear that does not err.
 
-    def _sharp_curves(self, kind: Kind, window: forward.Window, as_word: Floats) -> Floats:
-        """Named rate of each word of interest, then the total, over GRID; shape (words + 1, grid)."""
-        moment, direction, last = kind
-        rates = (
-            forward.off_centre(GRID, window)
-            if moment == "rest"
-            else forward.shift_rates(GRID, window, direction == LARGER)
-        )
-        if last:
-            rates = {word: value for word, value in rates.items() if word != "too_far"}
-        matrix = _rates_matrix(rates, GRID.shape)
-        return np.vstack([as_word @ matrix, matrix.sum(axis=0)])
+        Yields both, of shape (spots, hypotheses), for each level of the quiet window: one for all, or one for each
+        hypothesis. `offsets_mm` has shape (hypotheses, stages, 2, cogs). Spots come first so that a curve is read in
+        one sweep.
+        """
+        own = self._own(sets)
+        cells = (offsets_mm.reshape(len(sets), -1).T + (REACH_MM + CELL_MM / 2)) / CELL_MM
+        cells = np.clip(cells, 0, len(GRID) - 1).astype(np.intp)
+        layers = [(spots, cells[offset] + curve[:, None]) for spots, offset, curve in self._layers]
+        clean = self.clean[:, None]
+        for level in levels:
+            total, named = own.copy()
+            for spots, at in layers:
+                here = at + np.asarray(level) * (len(self._curve_keys) * len(GRID))
+                for rates, curves in zip((total, named), self._curves, strict=True):
+                    if len(spots) == len(rates):
+                        rates += curves.take(here)
+                    else:
+                        rates[spots] += curves.take(here)
+            np.maximum(total, 1e-7, out=total)
+            quiet = np.exp(-total)
+            trouble = 1 - quiet
+            np.maximum(named, 0, out=named)
+            named *= trouble
+            named /= total
+            yield np.where(clean, quiet, named), trouble
+
+    def _own(self, sets: Ints) -> Floats:
+        """Sums of the settings' own total and named rates; shape (2, spots, hypotheses).
+
+        Setting 0, the sound bike, counts once.
+        """
+        out = np.empty((2, len(sets), len(self.spots)), SINGLE)
+        for found, rates in zip(out, (self.total, self.named), strict=True):
+            found[:] = rates[0]
+            for which in sets.T:
+                rows = np.flatnonzero((which > 0) & self.speaks[which])
+                if len(rows):
+                    found[rows] += rates[which[rows]]
+        return np.ascontiguousarray(out.transpose(0, 2, 1))
+
+
+@lru_cache(maxsize=64)
+def _offset_rates(kind: Kind, windows: tuple[forward.Window, ...]) -> tuple[Ints, Floats]:
+    """True words that an offset brings forth, and their rates over GRID on bikes of these windows.
+
+    Shapes (words,) and (windows, words, grid).
+    """
+    moment, direction, last = kind
+    found = [
+        forward.off_centre(GRID, window)
+        if moment == "rest"
+        else forward.shift_rates(GRID, window, direction == LARGER)
+        for window in windows
+    ]
+    words = [word for word in found[0] if not (last and word == "too_far")]
+    rates = np.array([[rates[word] for word in words] for rates in found], SINGLE)
+    return np.array([hearing.word_index(word) for word in words], dtype=np.intp), rates
+
+
+def _times(share: Floats, rates: forward.Rates) -> forward.Rates:
+    return {word: share * rate for word, rate in rates.items()}
 
 
 _SIGMAS = np.array([-1.6, -0.8, 0.0, 0.8, 1.6])
@@ -353,16 +409,14 @@ _SIGMA_WEIGHTS = np.exp(-0.5 * _SIGMAS**2) / np.exp(-0.5 * _SIGMAS**2).sum()
 
 
 def _blurred(curves: Floats, spread_mm: float) -> Floats:
-    """Curves over GRID averaged over a bell of that spread, by five points of it."""
+    """Curves over GRID (the last axis) averaged over a bell of that spread, by five points of it."""
     cells = np.round(_SIGMAS * spread_mm / CELL_MM).astype(int)
     if not cells.any():
         return curves
-    columns = np.clip(np.arange(len(GRID)) + cells[:, None], 0, len(GRID) - 1)
-    return np.asarray(np.einsum("s,wsg->wg", _SIGMA_WEIGHTS, curves[:, columns]))
-
-
-def _word_row(words: tuple[tuple[str, float], ...]) -> Floats:
-    row = np.zeros(len(hearing.true_words()))
-    for word, chance in words:
-        row[hearing.word_index(word)] = chance
-    return row
+    most, out = int(cells[-1]), np.zeros_like(curves)
+    padded = np.concatenate(
+        [np.repeat(curves[..., :1], most, -1), curves, np.repeat(curves[..., -1:], most, -1)], axis=-1
+    )
+    for cell, weight in zip(cells, _SIGMA_WEIGHTS, strict=True):
+        out += weight.astype(curves.dtype) * padded[..., most + cell : most + cell + len(GRID)]
+    return out

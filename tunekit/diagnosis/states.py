@@ -15,12 +15,13 @@ from numpy.typing import NDArray
 from tunekit.bike import Bike, TunekitError
 from tunekit.data import table
 from tunekit.diagnosis.evidence import Evidence, Repair, conditions
+from tunekit.diagnosis.places import Places
 from tunekit.mechanics.from_bike import side_view
 from tunekit.mechanics.geometry import typical
 from tunekit.mechanics.hanger import arms_mm
 from tunekit.mechanics.sprocket import pitch_diameter_mm
 
-Floats = NDArray[np.float64]
+Floats = NDArray[np.floating[Any]]
 FRONT_AXES = ("height", "angle", "inner", "outer", "index")
 BUTTONS = (
     ("to_smaller_cog",),
@@ -60,8 +61,8 @@ class Setting:
     log_odds: float = 0.0
     stuck: bool = False
     """A twin that outlives the repair meant for it."""
-    starts: int = 0
-    """The first stage in which it can be there."""
+    fine: bool = False
+    """A size between others: left out while hypotheses are grown, and come to from its neighbours."""
 
 
 @lru_cache(maxsize=64)
@@ -165,7 +166,7 @@ class _Maker:
             ) + 0.04 * bool(moved)
             if spread > 0:
                 faulty = faulty + 0.6 * _bell(grid - moved, spread)
-        for value, density in zip(grid, faulty, strict=True):
+        for number, (value, density) in enumerate(zip(grid, faulty, strict=True)):
             if density > 1e-6 and abs(value - moved) > 1e-9:
                 yield Setting(
                     "index",
@@ -173,6 +174,7 @@ class _Maker:
                     1.0,
                     index_mm=float(value - moved),
                     log_odds=float(np.log(density * width)),
+                    fine=bool(number % 2),
                 )
         if reset:
             for value in (-2.2, -1.6, -1.1, -0.7, 0.7, 1.1, 1.6, 2.2):
@@ -213,9 +215,11 @@ class _Maker:
             for share, anchor in zip(
                 model["compensated"], (0.0, grown[self.cogs // 2], grown[0]), strict=True
             ):
-                yield from self._tilted(grown - anchor, share / len(model["arm_growth"]))
+                yield from self._tilted(
+                    grown - anchor, share / len(model["arm_growth"]), fine=growth != model["arm_growth"][0]
+                )
 
-    def _tilted(self, arms_mm: Floats, share: float) -> Iterator[Setting]:
+    def _tilted(self, arms_mm: Floats, share: float, fine: bool) -> Iterator[Setting]:
         """Every tilt, either way, on these arms."""
         sizes = self.model["hanger"]["tilt_deg"]
         for cause, sign in (("hanger_bent_inboard", 1), ("hanger_bent_outboard", -1)):
@@ -228,6 +232,7 @@ class _Maker:
                     larger_mm=shift,
                     smaller_mm=shift,
                     tilt_deg=sign * tilt,
+                    fine=fine,
                 )
 
     def _rates(self) -> Iterator[Setting]:
@@ -330,6 +335,7 @@ class States:
 
     def __init__(self, bike: Bike, evidence: Evidence, turned: dict[str, Floats]) -> None:
         self.bike, self.evidence, self.turned = bike, evidence, turned
+        self.places = Places(bike)
         self.odds = cause_odds(bike, evidence)
         maker = _Maker(bike, evidence, self.odds, turned)
         self.last_clamped = maker.last_clamped

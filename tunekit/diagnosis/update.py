@@ -3,7 +3,9 @@
 A hypothesis is a row of setting numbers (0 = nothing). Everything is arrays, hypotheses on the first axis.
 """
 
+from collections.abc import Sequence
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,11 +14,10 @@ from tunekit.data import table
 from tunekit.diagnosis.evidence import Evidence, Look, Word
 from tunekit.diagnosis.forward import Window
 from tunekit.diagnosis.looks import Numbers, YesNo, known, log_density
-from tunekit.diagnosis.places import Places
-from tunekit.diagnosis.reading import CELL_MM, GRID, REACH_MM, Reading, Spot
+from tunekit.diagnosis.reading import SINGLE, Lines, Reading, Spot
 from tunekit.diagnosis.states import DISTURBS_INDEX, States
 
-Floats = NDArray[np.float64]
+Floats = NDArray[np.floating[Any]]
 Ints = NDArray[np.intp]
 
 
@@ -24,6 +25,8 @@ AUDIBLE = 0.15
 """Rate from which a cause would have been heard or seen at a place that the log speaks of."""
 
 
+AT_ONCE = 256
+"""Hypotheses weighed at once: as many as a processor's cache holds."""
 LISTED = 4
 """Words from which a stage's words count as a list, not as a remark or two."""
 
@@ -49,20 +52,26 @@ def repeats(counts: list[int]) -> Floats:
 class Update:
     """The log's likelihood under hypotheses about one bike."""
 
-    def __init__(self, states: States, places: Places) -> None:
-        self.states, self.places, self.evidence = states, places, states.evidence
+    def __init__(self, states: States) -> None:
+        self.states, self.evidence = states, states.evidence
         self.windows, self.quiet_odds = quiet_levels()
         self.quiet = np.array([window.audible_mm for window in self.windows])
         self.errors = error_levels(self.evidence.failed)
         self.blur = self._blur(self.evidence)
         words = self.evidence.words
-        self.reading = Reading(states, places, [Spot(w.stage, w.place, w.what, w.side, w.per) for w in words])
+        self.lines = Lines.of(states)
+        self.reading = self.asked([Spot(w.stage, w.place, w.what, w.side, w.per) for w in words], self.blur)
         self.lists = self._lists()
         everywhere = np.array([1.5 if w.place.cog is None and w.what == "clean" else 1.0 for w in words])
-        self.weight = repeats([len(w.entries) for w in words]) * everywhere * self._together(words)
+        weight = repeats([len(w.entries) for w in words]) * everywhere * self._together(words)
+        self.weight = weight.astype(SINGLE)
         self._sort_looks([*self.evidence.looks, *self._card()])
         if words or self.evidence.looks:
             states.log_odds[self._silent()] += np.log(table("model")["silence"]["odds"])
+
+    def asked(self, spots: list[Spot], blur_mm: Floats) -> Reading:
+        """What every setting says at these spots, the index at each stage known to within a blur."""
+        return Reading(self.states, self.lines, spots, self.windows, blur_mm)
 
     def _together(self, words: list[Word]) -> Floats:
         """Weight of words of one moment in one stage: what the model misses, it misses on all cogs alike."""
@@ -137,64 +146,89 @@ class Update:
             states.stops_mm[sets].sum(axis=1)[:, None, :] + turned + np.array(states.sound_stops_mm)
         )
 
-    def offsets_mm(self, sets: Ints, stages: Ints | None = None) -> Floats:
+    def offsets_mm(self, sets: Ints) -> Floats:
         """Pulley offset by hypothesis, stage, direction (to larger, to smaller) and cog; + inboard.
 
         offset = index + what each setting shifts, held between the two stops.
         """
-        states, cogs = self.states, self.places.cogs
-        stages = np.arange(self.evidence.stages) if stages is None else stages
-        offset = np.repeat(self.index_mm(sets)[:, stages, None], 2 * cogs, axis=2).reshape(
-            len(sets), len(stages), 2, cogs
-        )
-        for column in range(sets.shape[1]):
-            which = sets[:, column]
-            rows = np.flatnonzero(states.shifts[which])
+        shape = (len(sets), self.evidence.stages, 2, self.states.places.cogs)
+        offset = np.empty(shape, SINGLE)
+        offset[:] = self.index_mm(sets)[:, :, None, None]
+        for which in sets.T:
+            rows = np.flatnonzero(self.states.shifts[which])
             if len(rows):
-                active = states.active[which[rows]][:, stages]
-                offset[rows] += states.shift_mm[which[rows]][:, None] * active[:, :, None, None]
-        stops = self.stops_mm(sets)[:, stages]
-        pitch = self.states.bike.cassette.pitch_mm
-        outer = -stops[:, :, 0, None] - pitch * np.arange(cogs)
-        inner = stops[:, :, 1, None] + pitch * np.arange(cogs)[::-1]
-        return np.clip(offset, outer[:, :, None, :], inner[:, :, None, :]).astype(np.float32)
+                offset[rows] += self._shifts[which[rows]]
+        stops = self.stops_mm(sets).astype(SINGLE)[:, :, None, :, None]
+        outer, inner = self._ends
+        return np.clip(offset, outer - stops[:, :, :, 0], inner + stops[:, :, :, 1], out=offset)
+
+    @cached_property
+    def _shifts(self) -> Floats:
+        """What each setting shifts the pulley by in every stage; shape (settings, stages, 2, cogs)."""
+        states = self.states
+        shifted = np.zeros((len(states), self.evidence.stages, 2, states.places.cogs), SINGLE)
+        which = np.flatnonzero(states.shifts)
+        shifted[which] = states.shift_mm[which][:, None] * states.active[which][:, :, None, None]
+        return shifted
+
+    @cached_property
+    def _ends(self) -> tuple[Floats, Floats]:
+        """How far below and above each cog the end cogs lie, where the stops hold; shape (cogs,) twice."""
+        places = np.arange(self.states.places.cogs) * self.states.bike.cassette.pitch_mm
+        return -places.astype(SINGLE), places[::-1].astype(SINGLE)
 
     # --- the likelihood ---------------------------------------------------------------------------
 
-    def log_likelihood(self, sets: Ints, quiet: int, exact: bool = True) -> Floats:
-        """Log chance of the whole log for each hypothesis; shape (hypotheses,).
+    def log_likelihood(self, sets: Ints, quiet: Ints) -> Floats:
+        """Log chance of the log for each hypothesis at its level of the quiet window; shape (hypotheses,).
 
-        `exact` averages over the levels of hearing error; otherwise their mean is used, which is enough for growing.
+        The levels of hearing error are stood for by their mean, which is enough for growing.
         """
+        parts = [slice(start, start + AT_ONCE) for start in range(0, len(sets), AT_ONCE)]
+        error = self.errors.mean(keepdims=True)
+        found = [self._log_likelihood(sets[part], [quiet[part]], error)[:, 0] for part in parts]
+        return np.concatenate(found)
+
+    def log_likelihoods(self, sets: Ints) -> Floats:
+        """Log chance of the log for each hypothesis and level of the quiet window, over all levels of hearing error.
+
+        Shape (hypotheses, levels).
+        """
+        parts = [sets[start : start + AT_ONCE] for start in range(0, len(sets), AT_ONCE)]
+        levels = range(len(self.windows))
+        return np.concatenate([self._log_likelihood(part, levels, self.errors) for part in parts])
+
+    def _log_likelihood(self, sets: Ints, levels: Sequence[int | Ints], errors: Floats) -> Floats:
         offsets = self.offsets_mm(sets)
-        looked = self._looks(sets, offsets)
+        out = np.repeat(self._looks(sets, offsets)[:, None], len(levels), axis=1)
         if not self.reading.spots:
-            return looked
-        heard, trouble = word_chance(self.reading, sets, offsets, quiet, self.windows[quiet], self.blur)
-        errors = self.errors if exact else [self.errors.mean()]
-        words = np.stack([self._mixed(heard, trouble, float(error)) @ self.weight for error in errors])
-        top = words.max(axis=0)
-        return np.asarray(looked + top + np.log(np.exp(words - top).mean(axis=0)))
+            return out
+        for column, (heard, trouble) in enumerate(self.reading.heard(sets, offsets, levels)):
+            words = np.stack([self.weight @ self._mixed(heard, trouble, float(error)) for error in errors])
+            top = words.max(axis=0)
+            out[:, column] += top + np.log(np.exp(words - top).mean(axis=0))
+        return out
 
     def _mixed(self, heard: Floats, trouble: Floats, error: float) -> Floats:
-        """Log chance of each word by an ear that errs; shape (hypotheses, spots).
+        """Log chance of each word by an ear that errs; shape (words, hypotheses).
 
         Of a full sweep every word is equally often wrong. Of a list of troubles, what is written down was chosen for
         being trouble: the fewer of its places a hypothesis troubles, the likelier the rest are slips.
         """
         if not self.lists:
-            return np.asarray(np.log((1 - error) * heard + error * self.reading.mistaken))
+            return np.asarray(np.log((1 - error) * heard + error * self.reading.mistaken[:, None]))
         wrong = np.full_like(heard, error)
-        for stage, columns in self.lists:
+        for stage, listed in self.lists:
             least = table("hearing")["error"]["least_troubled"] if stage == 0 else 0.0
-            share = np.maximum(trouble[:, columns].mean(axis=1, keepdims=True), least)
-            wrong[:, columns] = error / (error + (1 - error) * share)
-        return np.asarray(np.log((1 - wrong) * heard + wrong * self._slips))
+            share = np.maximum(trouble[listed].mean(axis=0), least)
+            wrong[listed] = error / (error + (1 - error) * share)
+        return np.asarray(np.log((1 - wrong) * heard + wrong * self._slips[:, None]))
 
     @cached_property
     def _slips(self) -> Floats:
         """Chance of each word as a slip; shape (words,)."""
-        return self.reading.mistaken * np.where(self._listed, table("hearing")["error"]["slip_share"], 1.0)
+        share = np.where(self._listed, table("hearing")["error"]["slip_share"], 1.0)
+        return np.asarray(self.reading.mistaken * share.astype(SINGLE))
 
     @cached_property
     def _listed(self) -> NDArray[np.bool_]:
@@ -242,7 +276,7 @@ class Update:
     def terms(self, sets: Ints, quiet: Ints) -> tuple[list[list[int]], Floats]:
         """Who said each word and look, and its log chance by itself; shape (hypotheses, words + looks)."""
         entries = [word.entries for word in self.evidence.words]
-        parts = [np.zeros((len(sets), 0))]
+        parts: list[Floats] = [np.zeros((len(sets), 0))]
         if self.reading.spots:
             parts.append(self._word_terms(sets, quiet))
         for test in (self.yes_no, self.numbers):
@@ -258,57 +292,11 @@ class Update:
 
     def _word_terms(self, sets: Ints, quiet: Ints) -> Floats:
         offsets, error = self.offsets_mm(sets), float(self.errors.mean())
-        out = np.empty((len(sets), len(self.reading.spots)))
-        for level in np.unique(quiet):
-            rows = quiet == level
-            chance, trouble = word_chance(
-                self.reading, sets[rows], offsets[rows], int(level), self.windows[level], self.blur
-            )
-            out[rows] = self._mixed(chance, trouble, error) * self.weight
-        return out
+        chance, trouble = next(self.reading.heard(sets, offsets, [quiet]))
+        return np.asarray(self._mixed(chance, trouble, error).T * self.weight)
 
     def unlisted(self) -> float:
         """Log chance of the log when something that is not on the list is wrong: any trouble anywhere."""
         mistaken = np.log(self._slips) @ self.weight if self.reading.spots else 0.0
         empty = np.zeros((1, 1), dtype=np.intp)
         return float(mistaken + self._looks(empty, self.offsets_mm(empty))[0])
-
-
-def word_chance(
-    reading: Reading, sets: Ints, offsets: Floats, level: int, window: Window, blur: Floats
-) -> tuple[Floats, Floats]:
-    """Chance of each spot's word, and of any trouble there, by an ear that does not err.
-
-    Shape (hypotheses, spots) twice.
-    """
-    total, named = _gathered(reading, sets)
-    if reading.points:
-        by_total, by_named = reading.curves(level, window, blur)
-        cell = offsets.reshape(len(sets), -1)[:, reading.point_offset]
-        cell += REACH_MM + CELL_MM / 2
-        cell /= CELL_MM
-        np.clip(cell, 0, len(GRID) - 1, out=cell)
-        at = cell.astype(np.intp)
-        at += reading.point_curve
-        total[:, reading.columns] += np.add.reduceat(
-            by_total.take(at) * reading.point_weight, reading.starts, axis=1
-        )
-        named[:, reading.columns] += np.add.reduceat(
-            by_named.take(at) * reading.point_weight, reading.starts, axis=1
-        )
-    np.maximum(total, 1e-7, out=total)
-    clean = np.exp(-total)
-    trouble = 1 - clean
-    np.maximum(named, 0, out=named)
-    return np.where(reading.clean, clean, trouble * named / total), trouble
-
-
-def _gathered(reading: Reading, sets: Ints) -> tuple[Floats, Floats]:
-    """Sums of the settings' own rates; shape (hypotheses, spots) twice. Setting 0, the sound bike, counts once."""
-    total, named = np.tile(reading.total[0], (len(sets), 1)), np.tile(reading.named[0], (len(sets), 1))
-    for which in sets.T:
-        rows = np.flatnonzero((which > 0) & reading.speaks[which])
-        if len(rows):
-            total[rows] += reading.total[which[rows]]
-            named[rows] += reading.named[which[rows]]
-    return total, named
