@@ -122,6 +122,19 @@ def test_contradictions_are_kept_named_and_set_aside() -> None:
     assert all(aside.why.endswith(".") for aside in found.set_aside)
 
 
+def test_rides_that_disagree_both_count_and_none_is_set_aside() -> None:
+    bike = starter("trail-single-12")
+    ride = [make_entry("heard", cog=cog, moment="pedalling_hard", what="clean") for cog in bike.cogs]
+    skips = make_entry("heard", cog=bike.cogs[3], moment="pedalling_hard", what="skip")
+    troubled = [*ride[:3], skips, *ride[4:]]
+    worn = {}
+    for name, log in (("once", troubled), ("both", troubled + ride), ("twice", troubled * 2)):
+        found = checked(Session(bike=bike, log=tuple(log)))
+        assert not found.set_aside
+        worn[name] = {cause.name: cause.probability for cause in found.causes}.get("cog_worn", 0.0)
+    assert worn["both"] < worn["once"] < worn["twice"]
+
+
 def test_the_same_session_gives_the_same_advice(tmp_path: object) -> None:
     bike = starter("road-double-11")
     rider = VirtualBike(bike, 2, np.random.default_rng(10))

@@ -206,7 +206,8 @@ class _Answer:
             return None
         if not moves:
             return self._ride("why.proof") if self.clear < 0.5 else None
-        if moves[0].kind in ("turned", "fitted") and self._hardly_needed(moves[0]):
+        searching = moves[0].kind == "measured" and self.clear >= table("model")["stop"]["search"]
+        if searching or (moves[0].kind in ("turned", "fitted") and self._hardly_needed(moves[0])):
             return self._ride("why.doubt")
         return self._stop_first(moves[0]) or moves[0]
 

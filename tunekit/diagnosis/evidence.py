@@ -18,6 +18,8 @@ from tunekit.session import Fitted, Heard, LogEntry, Measured, Session, Told, Tu
 from tunekit.session.vocabulary import RING_SHIFTS
 
 Floats = NDArray[np.floating[Any]]
+ANOTHER_RIDE = 4
+"""Entries after which the same place was listened to on another ride, not thought better of."""
 
 
 @dataclass(slots=True)
@@ -30,6 +32,8 @@ class Word:
     side: str | None
     per: str | None
     entries: list[int]
+    rides: int = 1
+    """How often it was heard on rides of their own: the rest was said twice of one ride."""
 
 
 @dataclass(slots=True)
@@ -168,14 +172,22 @@ def _set_aside(found: Evidence, entries: list[int], later: int) -> None:
 
 
 def _hear(found: Evidence, number: int, entry: Heard) -> None:
+    """A word more; the opposite, said a moment later of the same place, corrects it, on another ride it stands beside.
+
+    A noise comes and goes and an ear errs: of two rides that disagree each counts for what it is worth.
+    """
     place, stage = Place(entry.ring, entry.cog, entry.moment), found.stages - 1
-    for old in [w for w in found.words if w.stage == stage and w.place == place]:
+    for old in [word for word in found.words if (word.stage, word.place) == (stage, place)]:
         if (old.what, old.side, old.per) == (entry.what, entry.side, entry.per):
+            old.rides += number - old.entries[-1] > ANOTHER_RIDE
             old.entries.append(number)
             return
-        if "clean" in (old.what, entry.what):
-            _set_aside(found, old.entries, number)
-            found.words.remove(old)
+        just_now = [n for n in old.entries if number - n <= ANOTHER_RIDE]
+        if just_now and "clean" in (old.what, entry.what):
+            _set_aside(found, just_now, number)
+            old.entries = [n for n in old.entries if n not in just_now]
+            if not old.entries:
+                found.words.remove(old)
     found.words.append(Word(stage, place, entry.what, entry.side, entry.per, [number]))
 
 

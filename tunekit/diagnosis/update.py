@@ -43,10 +43,13 @@ def error_levels(failed: int) -> Floats:
     return np.array(error["doubted"] if failed >= 2 else error["levels"])
 
 
-def repeats(counts: list[int]) -> Floats:
-    """Weight of a word or answer given so many times: the same ear errs the same way."""
-    again = table("hearing")["error"]["repeat"]
-    return np.array([min(1 + again * (count - 1), 4.0) for count in counts])
+def repeats(counts: list[int], rides: list[int] | None = None) -> Floats:
+    """Weight of a word or answer given so many times, on so many rides: the same ear errs the same way."""
+    error = table("hearing")["error"]
+    apart, told = np.array(rides or np.ones(len(counts))), np.array(counts)
+    return np.asarray(
+        np.minimum(1 + error["another_ride"] * (apart - 1) + error["repeat"] * (told - apart), error["most"])
+    )
 
 
 class Update:
@@ -63,7 +66,7 @@ class Update:
         self.reading = self.asked([Spot(w.stage, w.place, w.what, w.side, w.per) for w in words], self.blur)
         self.lists = self._lists()
         everywhere = np.array([1.5 if w.place.cog is None and w.what == "clean" else 1.0 for w in words])
-        weight = repeats([len(w.entries) for w in words]) * everywhere * self._together(words)
+        weight = repeats([len(w.entries) for w in words], [w.rides for w in words]) * everywhere * self._together(words)
         self.weight = weight.astype(SINGLE)
         self._sort_looks([*self.evidence.looks, *self._card()])
         if words or self.evidence.looks:
