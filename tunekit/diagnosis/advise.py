@@ -14,6 +14,7 @@ from tunekit.diagnosis.evidence import Evidence, read
 from tunekit.diagnosis.explain import Reasons, percent_of
 from tunekit.diagnosis.hands import moved_per_unit
 from tunekit.diagnosis.moves import Question, Situation
+from tunekit.diagnosis.update import first_round
 from tunekit.session import Session
 from tunekit.session.session import check_log
 
@@ -235,8 +236,10 @@ class _Answer:
         return sum(word.what == "clean" for word in self.evidence.since_last_work())
 
     def _rides_since(self) -> int:
-        """How often the same place was listened to since the last work: further rides tell less and less."""
-        return max((len(word.entries) for word in self.evidence.since_last_work()), default=1)
+        """Rides since the last work: further ones tell less and less. One that swept every gear counts as one."""
+        words = self.evidence.since_last_work()
+        heard = sum(len(word.entries) for word in words)
+        return round(heard / max(first_round(words), table("model")["stop"]["named"])) or 1
 
     def _ride(self, why: str) -> Move:
         minutes = float(table("repairs")["ride"]["minutes"])

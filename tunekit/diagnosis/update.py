@@ -4,6 +4,7 @@ A hypothesis is a row of setting numbers (0 = nothing). Everything is arrays, hy
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -11,9 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tunekit.data import table
+from tunekit.diagnosis import hearing
 from tunekit.diagnosis.evidence import Evidence, Look, Word
 from tunekit.diagnosis.forward import Window
 from tunekit.diagnosis.looks import Numbers, YesNo, known, log_density
+from tunekit.diagnosis.places import Place
 from tunekit.diagnosis.reading import SINGLE, Lines, Reading, Spot
 from tunekit.diagnosis.states import DISTURBS_INDEX, States
 
@@ -27,6 +30,9 @@ AUDIBLE = 0.15
 
 AT_ONCE = 256
 """Hypotheses weighed at once: as many as a processor's cache holds."""
+SWEPT = ("to_larger_cog", "to_smaller_cog", "pedalling", "pedalling_hard")
+SWEPT_COGS = 1.5
+"""Places in one round, for each cog, from which it was a sweep, however much of it was trouble."""
 LISTED = 4
 """Words from which a stage's words count as a list, not as a remark or two."""
 
@@ -43,6 +49,16 @@ def error_levels(failed: int) -> Floats:
     return np.array(error["doubted"] if failed >= 2 else error["levels"])
 
 
+def first_round(words: list[Word]) -> int:
+    """How many places were listened to before one of them came up again."""
+    seen: set[Place] = set()
+    for _, place in sorted((n, word.place) for word in words for n in word.entries):
+        if place in seen:
+            break
+        seen.add(place)
+    return len(seen)
+
+
 def repeats(counts: list[int], rides: list[int] | None = None) -> Floats:
     """Weight of a word or answer given so many times, on so many rides: the same ear errs the same way."""
     error = table("hearing")["error"]
@@ -50,6 +66,16 @@ def repeats(counts: list[int], rides: list[int] | None = None) -> Floats:
     return np.asarray(
         np.minimum(1 + error["another_ride"] * (apart - 1) + error["repeat"] * (told - apart), error["most"])
     )
+
+
+@dataclass(frozen=True, slots=True)
+class TroubleList:
+    """Words of one stage that were written down because they were troubles."""
+
+    words: Ints
+    """Their places among the words."""
+    sweep: list[Spot]
+    """Places at which as much could have been heard: every second cog at each moment stands for all."""
 
 
 class Update:
@@ -63,10 +89,17 @@ class Update:
         self.blur = self._blur(self.evidence)
         words = self.evidence.words
         self.lines = Lines.of(states)
-        self.reading = self.asked([Spot(w.stage, w.place, w.what, w.side, w.per) for w in words], self.blur)
         self.lists = self._lists()
+        spoken = [Spot(w.stage, w.place, w.what, w.side, w.per) for w in words]
+        swept = [spot for listed in self.lists for spot in listed.sweep]
+        self.reading = self.asked([*spoken, *swept], self.blur)
+        self.mistaken = self.reading.mistaken[: len(words), None]
         everywhere = np.array([1.5 if w.place.cog is None and w.what == "clean" else 1.0 for w in words])
-        weight = repeats([len(w.entries) for w in words], [w.rides for w in words]) * everywhere * self._together(words)
+        weight = (
+            repeats([len(w.entries) for w in words], [w.rides for w in words])
+            * everywhere
+            * self._together(words)
+        )
         self.weight = weight.astype(SINGLE)
         self._sort_looks([*self.evidence.looks, *self._card()])
         if words or self.evidence.looks:
@@ -92,7 +125,8 @@ class Update:
             | (states.stops_mm != 0).any(axis=1)
         )
         aloud[0] = True
-        for shown in (self.reading.total, self.yes_no.shows, self.numbers.adds):
+        spoken = self.reading.total[:, : len(self.evidence.words)]
+        for shown in (spoken, self.yes_no.shows, self.numbers.adds):
             if shown.shape[1]:
                 aloud |= (np.abs(shown) > AUDIBLE).any(axis=1)
         return np.asarray(~aloud)
@@ -215,40 +249,32 @@ class Update:
     def _mixed(self, heard: Floats, trouble: Floats, error: float) -> Floats:
         """Log chance of each word by an ear that errs; shape (words, hypotheses).
 
-        Of a full sweep every word is equally often wrong. Of a list of troubles, what is written down was chosen for
-        being trouble: the fewer of its places a hypothesis troubles, the likelier the rest are slips.
+        Of a full sweep every place was written down, whatever was heard there. A list of troubles was chosen out of
+        all the troubles that were heard, slips among them: the more of them a hypothesis foretells elsewhere, the less
+        it explains why just these were named.
         """
-        if not self.lists:
-            return np.asarray(np.log((1 - error) * heard + error * self.reading.mistaken[:, None]))
-        wrong = np.full_like(heard, error)
-        for stage, listed in self.lists:
-            least = table("hearing")["error"]["least_troubled"] if stage == 0 else 0.0
-            share = np.maximum(trouble[listed].mean(axis=0), least)
-            wrong[listed] = error / (error + (1 - error) * share)
-        return np.asarray(np.log((1 - wrong) * heard + wrong * self._slips[:, None]))
+        words = len(self.evidence.words)
+        log_chance = np.log((1 - error) * heard[:words] + error * self.mistaken)
+        start = words
+        for listed in self.lists:
+            end = start + len(listed.sweep)
+            slips = error * (1 - hearing.mistaken("clean", "pedalling"))
+            troubles = (1 - error) * trouble[start:end].mean(axis=0) + slips
+            log_chance[listed.words] -= np.log(troubles)
+            start = end
+        return np.asarray(log_chance)
 
-    @cached_property
-    def _slips(self) -> Floats:
-        """Chance of each word as a slip; shape (words,)."""
-        share = np.where(self._listed, table("hearing")["error"]["slip_share"], 1.0)
-        return np.asarray(self.reading.mistaken * share.astype(SINGLE))
-
-    @cached_property
-    def _listed(self) -> NDArray[np.bool_]:
-        """Which words belong to lists of troubles; shape (words,)."""
-        listed = np.zeros(len(self.evidence.words), dtype=bool)
-        for _, columns in self.lists:
-            listed[columns] = True
-        return listed
-
-    def _lists(self) -> list[tuple[int, Ints]]:
-        """Stages whose words are a list of troubles, not a sweep, with the columns of those troubles."""
+    def _lists(self) -> list[TroubleList]:
+        """Stages whose words are a list of troubles, not a sweep."""
         out = []
         for stage in range(self.evidence.stages):
             words = [(n, w) for n, w in enumerate(self.evidence.words) if w.stage == stage]
             troubles = [n for n, w in words if w.what != "clean"]
-            if len(words) >= LISTED and len(troubles) > 0.5 * len(words):
-                out.append((stage, np.array(troubles, dtype=np.intp)))
+            listed = len(words) >= LISTED and len(troubles) > 0.5 * len(words)
+            if listed and first_round([word for _, word in words]) < SWEPT_COGS * len(self.states.bike.cogs):
+                cogs = self.states.bike.cogs[::2]
+                sweep = [Spot(stage, Place(None, cog, moment), "clean") for cog in cogs for moment in SWEPT]
+                out.append(TroubleList(np.array(troubles, dtype=np.intp), sweep))
         return out
 
     def _looks(self, sets: Ints, offsets: Floats) -> Floats:
@@ -280,7 +306,7 @@ class Update:
         """Who said each word and look, and its log chance by itself; shape (hypotheses, words + looks)."""
         entries = [word.entries for word in self.evidence.words]
         parts: list[Floats] = [np.zeros((len(sets), 0))]
-        if self.reading.spots:
+        if self.evidence.words:
             parts.append(self._word_terms(sets, quiet))
         for test in (self.yes_no, self.numbers):
             told = [n for n, look in enumerate(test.looks) if look.entries]
@@ -300,6 +326,8 @@ class Update:
 
     def unlisted(self) -> float:
         """Log chance of the log when something that is not on the list is wrong: any trouble anywhere."""
-        mistaken = np.log(self._slips) @ self.weight if self.reading.spots else 0.0
+        words = len(self.evidence.words)
+        slips = np.zeros((len(self.reading.spots), 1), SINGLE)
+        mistaken = float((self.weight @ self._mixed(slips, slips + 1, 1.0))[0]) if words else 0.0
         empty = np.zeros((1, 1), dtype=np.intp)
         return float(mistaken + self._looks(empty, self.offsets_mm(empty))[0])
