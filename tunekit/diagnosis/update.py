@@ -75,7 +75,7 @@ class TroubleList:
     words: Ints
     """Their places among the words."""
     sweep: list[Spot]
-    """Places at which as much could have been heard: every second cog at each moment stands for all."""
+    """Places at which as much could have been heard."""
 
 
 class Update:
@@ -272,7 +272,7 @@ class Update:
             troubles = [n for n, w in words if w.what != "clean"]
             listed = len(words) >= LISTED and len(troubles) > 0.5 * len(words)
             if listed and first_round([word for _, word in words]) < SWEPT_COGS * len(self.states.bike.cogs):
-                cogs = self.states.bike.cogs[::2]
+                cogs = self.states.bike.cogs
                 sweep = [Spot(stage, Place(None, cog, moment), "clean") for cog in cogs for moment in SWEPT]
                 out.append(TroubleList(np.array(troubles, dtype=np.intp), sweep))
         return out
