@@ -226,14 +226,9 @@ class _Answer:
         """Nothing is left, or what was heard is the gear itself and little else could be."""
         stop, situation = table("model")["stop"], self.situation
         harmless = float(situation.weight @ (situation.present & situation.harmless).any(axis=1))
-        enough = stop["clear_after_listening"] if self._clean_since() >= stop["listened"] else stop["clear"]
-        enough = max(enough - stop["each_ride"] * (self._rides_since() - 1), stop["least_clear"])
+        enough = max(stop["clear"] - stop["each_ride"] * (self._rides_since() - 1), stop["least_clear"])
         explained = harmless >= stop["harmless"] and self.clear >= stop["clear_of_harm"]
         return bool(self.clear >= enough or explained)
-
-    def _clean_since(self) -> int:
-        """Places heard clean since the last work."""
-        return sum(word.what == "clean" for word in self.evidence.since_last_work())
 
     def _rides_since(self) -> int:
         """Rides since the last work: further ones tell less and less. One that swept every gear counts as one."""
