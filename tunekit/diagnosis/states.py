@@ -213,7 +213,7 @@ class _Maker:
         for growth in model["arm_growth"]:
             grown = arms[0] + growth * (arms - arms[0])
             for share, anchor in zip(
-                model["compensated"], (0.0, grown[self.cogs // 2], grown[0]), strict=True
+                model["compensated"], (0.0, grown[0] / 2, grown[0], grown[self.cogs // 2]), strict=True
             ):
                 yield from self._tilted(
                     grown - anchor, share / len(model["arm_growth"]), fine=growth != model["arm_growth"][0]
