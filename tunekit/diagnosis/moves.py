@@ -125,7 +125,8 @@ class Situation:
     def _by_amount(self) -> dict[str, Bools]:
         """Causes that are an amount beyond its band, whatever the log began with."""
         model, now = table("model"), self.amounts
-        out, inn = now["index"] < -self.quiet_mm, now["index"] > self.quiet_mm
+        low, high = self.window("index")
+        out, inn = now["index"] < low, now["index"] > high
         there = {"index_outboard": out, "index_inboard": inn, "electronic_index": out | inn}
         for end in ("high", "low"):
             low, high = self.window(end)
@@ -226,7 +227,8 @@ class Situation:
         """Amounts between which the axis is good, as differences from its target."""
         model = table("model")
         if axis == "index":
-            return -self.quiet_mm, self.quiet_mm
+            good = model["index"]["good_share"] * self.quiet_mm
+            return -good, good
         if axis in ("high", "low"):
             sound = self.states.sound_stops_mm[axis == "low"]
             low = -model["stops"]["tight_share"] * self.quiet_mm - sound
