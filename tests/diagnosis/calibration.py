@@ -1,8 +1,8 @@
 """Simulation-based calibration: bikes out of the belief's own prior, words out of its own forward model.
 
 Validating Bayesian inference algorithms with simulation-based calibration (2018). What the belief does on purpose
-beyond its own forward model (words of one moment weigh less together, a list of troubles is chosen for being trouble)
-shows here as too little confidence, never as too much.
+beyond its own forward model (words of one moment weigh less together) shows here as too little confidence, never as
+too much.
 """
 
 from dataclasses import dataclass
@@ -23,8 +23,8 @@ from tunekit.session import Session, make_entry
 from tunekit.session import vocabulary as words
 
 Floats = NDArray[np.float64]
-HEARD = 14
-"""Places listened to on each bike."""
+HEARD = 28
+"""Places listened to on each bike, and all written down: few enough of them would be read as a list of troubles."""
 MOMENTS = ("to_larger_cog", "to_smaller_cog", "pedalling", "pedalling_hard")
 
 

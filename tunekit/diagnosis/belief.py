@@ -41,7 +41,7 @@ REFINED = 16
 """How many of the best are refined in size."""
 ADDITIONS = 90
 """Settings that go on being added after the first round: those that helped most."""
-KEPT = 200
+KEPT = 300
 """Hypotheses weighed at every level of the quiet window in the end."""
 MOST_UNLISTED = 1.0
 """Log odds at which "something else" is capped, so that what is on the list can always come back."""

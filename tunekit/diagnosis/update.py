@@ -31,6 +31,8 @@ AUDIBLE = 0.15
 AT_ONCE = 256
 """Hypotheses weighed at once: as many as a processor's cache holds."""
 SWEPT = ("to_larger_cog", "to_smaller_cog", "pedalling", "pedalling_hard")
+CHOSEN = 0.5
+"""Share of troubles above which words were written down because they were troubles."""
 SWEPT_COGS = 1.5
 """Places in one round, for each cog, from which it was a sweep, however much of it was trouble."""
 LISTED = 4
@@ -270,7 +272,7 @@ class Update:
         for stage in range(self.evidence.stages):
             words = [(n, w) for n, w in enumerate(self.evidence.words) if w.stage == stage]
             troubles = [n for n, w in words if w.what != "clean"]
-            listed = len(words) >= LISTED and len(troubles) > 0.5 * len(words)
+            listed = len(words) >= LISTED and len(troubles) > CHOSEN * len(words)
             if listed and first_round([word for _, word in words]) < SWEPT_COGS * len(self.states.bike.cogs):
                 cogs = self.states.bike.cogs
                 sweep = [Spot(stage, Place(None, cog, moment), "clean") for cog in cogs for moment in SWEPT]
