@@ -25,14 +25,12 @@ def test_probabilities_are_honest_on_few_bikes() -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.xfail(
-    strict=False,
-    reason="0.0104 at 12 000 predictions: what is said to be below 1 % comes true in 0.8 %, not in 0.3 %",
-)
 def test_probabilities_are_honest() -> None:
     found = calibrated(starter("road-double-11"), 2000, 1)
     assert len(found.said) >= 10_000
     print(
         f"calibration error {found.error():.4f}, Brier {found.brier():.4f}, log score {found.log_score():.4f}"
     )
+    # Measured 0.0077 at 12 000 predictions. Of ten bins none strays further than one of ten may in 1 run of 20.
     assert found.error() <= 0.01
+    assert found.band() <= 2.8
