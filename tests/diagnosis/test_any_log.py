@@ -135,6 +135,27 @@ def test_rides_that_disagree_both_count_and_none_is_set_aside() -> None:
     assert worn["both"] < worn["once"] < worn["twice"]
 
 
+def test_one_gear_named_on_every_ride_counts_among_slips_that_change() -> None:
+    bike = starter("trail-single-12")
+    slips = ["rattle", "wanders", "rumble", "grinds"]
+    rides = [
+        [
+            make_entry("heard", cog=bike.cogs[3], moment="pedalling_hard", what="skip"),
+            *(
+                make_entry("heard", cog=bike.cogs[(5 * ride + 2 * n) % 12], moment="pedalling", what=what)
+                for n, what in enumerate(slips)
+            ),
+        ]
+        for ride in range(4)
+    ]
+    found = [
+        {cause.name: cause.probability for cause in checked(Session(bike=bike, log=tuple(log))).causes}
+        for log in (rides[0], [entry for ride in rides for entry in ride])
+    ]
+    assert found[1]["cog_worn"] > 5 * found[0].get("cog_worn", 0.001)
+    assert found[1]["cog_worn"] > 0.3
+
+
 def test_the_same_session_gives_the_same_advice(tmp_path: object) -> None:
     bike = starter("road-double-11")
     rider = VirtualBike(bike, 2, np.random.default_rng(10))

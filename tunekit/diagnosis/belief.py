@@ -261,7 +261,9 @@ def _grow(search: _Search) -> bool:
 def _settled(search: _Search, covered: bool) -> Belief:
     """Weigh the best hypotheses at every level of the quiet window, and normalise."""
     found = search.scores.max(axis=1)
-    weight = np.exp(found - found.max())
+    weight = np.exp(
+        np.maximum(found - found.max(), -600.0)
+    )  # small, but never nothing: each must stand for something
     rows, stands_for = thinned(weight, np.lexsort(search.sets.T), KEPT)
     search.complete(rows)
     scores = search.scores[rows] + np.log(stands_for / weight[rows])[:, None]
