@@ -227,8 +227,19 @@ class _Answer:
         stop, situation = table("model")["stop"], self.situation
         harmless = float(situation.weight @ (situation.present & situation.harmless).any(axis=1))
         enough = max(stop["clear"] - stop["each_ride"] * (self._rides_since() - 1), stop["least_clear"])
+        enough = stop["least_clear"] if self._good_again() else enough
         explained = harmless >= stop["harmless"] and self.clear >= stop["clear_of_harm"]
         return bool(self.clear >= enough or explained)
+
+    def _good_again(self) -> bool:
+        """Whether since the last work all was clean, every place that was troubled before among it."""
+        since = self.evidence.since_last_work()
+        troubled = {word.place for word in self.evidence.words if word.what != "clean"}
+        return (
+            bool(troubled)
+            and troubled <= {word.place for word in since if word.what == "clean"}
+            and all(word.what == "clean" for word in since)
+        )
 
     def _rides_since(self) -> int:
         """Rides since the last work: further ones tell less and less. One that swept every gear counts as one."""
