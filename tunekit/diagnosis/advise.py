@@ -10,11 +10,10 @@ from tunekit.data import phrase, table
 from tunekit.diagnosis.advice import Advice, Cause, Gear, Move, Offset, Tie
 from tunekit.diagnosis.belief import Belief, believe
 from tunekit.diagnosis.choose import Choice, Problem, choose
-from tunekit.diagnosis.evidence import Evidence, read
+from tunekit.diagnosis.evidence import Evidence, first_round, read
 from tunekit.diagnosis.explain import Reasons, percent_of
 from tunekit.diagnosis.hands import moved_per_unit
 from tunekit.diagnosis.moves import Question, Situation
-from tunekit.diagnosis.update import first_round
 from tunekit.session import Session
 from tunekit.session.session import check_log
 

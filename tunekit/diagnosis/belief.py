@@ -74,7 +74,7 @@ class Belief:
 
 
 def thinned(weight: Floats, order: Ints, count: int) -> tuple[Ints, Floats]:
-    """At most `count` of these, and what each of them then stands for.
+    """At most `count` of these weights, and what each of them then stands for; shapes (kept,) and (kept,).
 
     The heavy ones stand for themselves; of the light ones, taken in `order` so that like lies beside like, every one at
     an even step of the grown weight stands for that step. So what many light ones weigh together is kept, where
@@ -244,8 +244,8 @@ def _grow(search: _Search) -> bool:
     additions = search.possible()
     search.complete(search.best(np.arange(count), COMPLETED, within=2 * HOPELESS))
     front = np.arange(1, count)
-    for count in PARENTS:
-        known, parents = len(search.sets), search.best(front, count)
+    for grown in PARENTS:
+        known, parents = len(search.sets), search.best(front, grown)
         search.weigh(*search.grown(parents[:SCOUTS], additions))
         additions = search.helpful(np.arange(known, len(search.sets)), additions)
         search.weigh(*search.grown(parents[SCOUTS:], additions))
@@ -259,7 +259,7 @@ def _grow(search: _Search) -> bool:
 
 
 def _settled(search: _Search, covered: bool) -> Belief:
-    """Weigh the best hypotheses at every level of the quiet window, and normalise."""
+    """Thin what was found, weigh that at every level of the quiet window, and normalise."""
     found = search.scores.max(axis=1)
     weight = np.exp(
         np.maximum(found - found.max(), -600.0)

@@ -86,6 +86,16 @@ class Evidence:
         return [word for word in self.words if word.stage == self.stages - 1]
 
 
+def first_round(words: list[Word]) -> int:
+    """How many places were listened to before one of them came up again."""
+    seen: set[Place] = set()
+    for _, place in sorted((n, word.place) for word in words for n in word.entries):
+        if place in seen:
+            break
+        seen.add(place)
+    return len(seen)
+
+
 def conditions(bike: Bike) -> frozenset[str]:
     """What a cause, look or repair may need: cable, electronic, front, front_cable, front_electronic."""
     found: set[str] = {bike.rear.actuation}
@@ -186,6 +196,7 @@ def _hear(found: Evidence, number: int, entry: Heard) -> None:
         if just_now and "clean" in (old.what, entry.what):
             _set_aside(found, just_now, number)
             old.entries = [n for n in old.entries if n not in just_now]
+            old.rides -= 1
             if not old.entries:
                 found.words.remove(old)
     found.words.append(Word(stage, place, entry.what, entry.side, entry.per, [number]))

@@ -1,6 +1,7 @@
 """The update: how well each hypothesis explains the log.
 
-A hypothesis is a row of setting numbers (0 = nothing). Everything is arrays, hypotheses on the first axis.
+A hypothesis is a row of setting numbers (0 = nothing). Everything is arrays, hypotheses on the first axis; only what
+is said of single words has words first.
 """
 
 from collections.abc import Sequence
@@ -13,7 +14,7 @@ from numpy.typing import NDArray
 
 from tunekit.data import table
 from tunekit.diagnosis import hearing
-from tunekit.diagnosis.evidence import Evidence, Look, Word
+from tunekit.diagnosis.evidence import Evidence, Look, Word, first_round
 from tunekit.diagnosis.forward import Window
 from tunekit.diagnosis.looks import Numbers, YesNo, known, log_density
 from tunekit.diagnosis.places import Place
@@ -51,18 +52,11 @@ def error_levels(failed: int) -> Floats:
     return np.array(error["doubted"] if failed >= 2 else error["levels"])
 
 
-def first_round(words: list[Word]) -> int:
-    """How many places were listened to before one of them came up again."""
-    seen: set[Place] = set()
-    for _, place in sorted((n, word.place) for word in words for n in word.entries):
-        if place in seen:
-            break
-        seen.add(place)
-    return len(seen)
-
-
 def repeats(counts: list[int], rides: list[int] | None = None) -> Floats:
-    """Weight of a word or answer given so many times, on so many rides: the same ear errs the same way."""
+    """Weight of a word or answer given so many times, on so many rides: the same ear errs the same way.
+
+    Shape (words,).
+    """
     error = table("hearing")["error"]
     apart, told = np.array(rides or np.ones(len(counts))), np.array(counts)
     return np.asarray(

@@ -168,7 +168,10 @@ class FrontCheck:
 
 
 def front_check(bike: Bike) -> FrontCheck:
-    """Where the front cage should stand on each ring, and which gears still rub."""
+    """Where the front cage should stand on each ring, and which gears still rub.
+
+    Raises TunekitError when the bike has no front derailleur.
+    """
     cage, chain_mm = front_view(bike)
     width = chain_width_mm(bike)
     stops = best_stops(bike.rings, bike.cogs, chain_mm, cage, width)
@@ -177,7 +180,7 @@ def front_check(bike: Bike) -> FrontCheck:
 
 
 def hand_rate(what: str, bike: Bike) -> Rate | None:
-    """What one turn or step of a turned word of the log moves on this bike.
+    """What one turn or step of a turned word of the log moves on this bike [mm].
 
     None when only the part knows (no step typed), when the side view cannot be drawn, or for what is set in its
     own unit.
