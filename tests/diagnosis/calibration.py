@@ -93,7 +93,7 @@ def said_of(
     error = float(rng.choice(error_levels(0)))
     names = get_args(words.Heard)
     reading = update.asked([Spot(0, place, name) for place in places for name in names], update.blur)
-    chance = next(reading.heard(row, update.offsets_mm(row), [level]))[0].T
+    chance = next(reading.heard(row, update.offsets_mm(row), [level])).T
     chance = (1 - error) * chance + error * reading.mistaken
     log = []
     for place, share in zip(places, chance.reshape(len(places), -1), strict=True):

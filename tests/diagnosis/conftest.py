@@ -3,19 +3,25 @@
 import json
 from collections.abc import Callable, Iterator
 from copy import deepcopy
+from importlib import import_module
 from pathlib import Path
+from pkgutil import iter_modules
 from typing import Any, NamedTuple
 
 import pytest
 
+from tunekit import diagnosis
 from tunekit.bike import Bike
 from tunekit.bike.starters import starter, starter_names
 from tunekit.data import table
-from tunekit.diagnosis import Advice, hearing
+from tunekit.diagnosis import Advice
 from tunekit.session import Session, session_from_text
 
 TABLES = ("causes", "checks", "repairs", "model", "hearing", "words/vocabulary")
-CACHED = (hearing.true_words, hearing.word_index, hearing.reported_as, hearing.mistaken)
+ROOMS = [import_module(f"tunekit.diagnosis.{found.name}") for found in iter_modules(diagnosis.__path__)]
+CACHED = [kept for room in ROOMS for kept in vars(room).values() if hasattr(kept, "cache_clear")]
+CACHED = [kept for kept in CACHED if kept is not table]
+"""Functions of the diagnosis that remember what they once read in a table."""
 
 
 class Case(NamedTuple):

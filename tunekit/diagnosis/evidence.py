@@ -64,6 +64,8 @@ class Evidence:
 
     told: dict[str, int] = field(default_factory=dict)
     words: list[Word] = field(default_factory=list)
+    heard_at: dict[tuple[int, Place], list[Word]] = field(default_factory=dict)
+    """The same words by stage and place."""
     looks: list[Look] = field(default_factory=list)
     repairs: list[Repair] = field(default_factory=list)
     turns: list[tuple[int, str, float]] = field(default_factory=list)
@@ -187,7 +189,8 @@ def _hear(found: Evidence, number: int, entry: Heard) -> None:
     A noise comes and goes and an ear errs: of two rides that disagree each counts for what it is worth.
     """
     place, stage = Place(entry.ring, entry.cog, entry.moment), found.stages - 1
-    for old in [word for word in found.words if (word.stage, word.place) == (stage, place)]:
+    here = found.heard_at.setdefault((stage, place), [])
+    for old in list(here):
         if (old.what, old.side, old.per) == (entry.what, entry.side, entry.per):
             old.rides += number - old.entries[-1] > ANOTHER_RIDE
             old.entries.append(number)
@@ -199,7 +202,9 @@ def _hear(found: Evidence, number: int, entry: Heard) -> None:
             old.rides -= 1
             if not old.entries:
                 found.words.remove(old)
-    found.words.append(Word(stage, place, entry.what, entry.side, entry.per, [number]))
+                here.remove(old)
+    here.append(Word(stage, place, entry.what, entry.side, entry.per, [number]))
+    found.words.append(here[-1])
 
 
 _OPPOSED = {("cable_slack", "cable_taut"), ("front_cable_slack", "front_cable_taut")}

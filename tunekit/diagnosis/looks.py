@@ -1,5 +1,6 @@
 """Looks: what a gauge, a ruler or a hand test would show under each hypothesis."""
 
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -24,6 +25,12 @@ def known(what: str) -> bool:
     return what in checks["yes_no"] or what in checks["number"]
 
 
+@cache
+def _finds(what: str) -> Floats:
+    """Chance that each cause of the table makes a yes/no look show its bad answer, none last; shape (causes + 1,)."""
+    return np.array([row.get("finds", {}).get(what, 0.0) for row in table("causes").values()] + [0.0])
+
+
 class YesNo:
     """Yes/no looks against every setting."""
 
@@ -32,28 +39,29 @@ class YesNo:
         rows = [table("checks")["yes_no"][look.what] for look in looks]
         self.bad_answer = np.array([row["bad"] for row in rows], float)
         self.false_alarm = np.array([row["false_alarm"] for row in rows], float)
-        self.shows = np.array([self._shows(look) for look in looks]).reshape(len(looks), len(states)).T
+        self.shows = self._shows()
 
-    def _shows(self, look: Look) -> Floats:
-        """Rate with which each setting makes the look show its bad answer; shape (settings,)."""
-        states, causes = self.states, table("causes")
-        chance = np.array([row.get("finds", {}).get(look.what, 0.0) for row in causes.values()] + [0.0])
-        chance = chance[states.cause]
-        if look.cog is not None:
-            place = states.bike.cogs.index(look.cog)
-            chance[(states.cog >= 0) & (states.cog != place)] = 0
-        if look.what in ("limit_touches", "reaches_by_hand"):
-            chance = self._stop_chance(look)
-        chance = np.where(states.index_mm != 0, self._index_chance(look), chance)
+    def _shows(self) -> Floats:
+        """Rate with which each setting makes each look show its bad answer; shape (settings, looks)."""
+        states = self.states
+        chance = np.zeros((len(self.looks), len(states)))
+        for row, look in zip(chance, self.looks, strict=True):
+            row[:] = _finds(look.what)[states.cause]
+            if look.cog is not None:
+                row[(states.cog >= 0) & (states.cog != states.bike.cogs.index(look.cog))] = 0
+            if look.what in ("limit_touches", "reaches_by_hand"):
+                row[:] = self._stop_chance(look)
+            index = states.index_mm != 0
+            row[index] = self._index_chance(look, states.index_mm[index])
         rate = np.where(chance < 0, chance, hazard(np.maximum(chance, 0)))
-        return np.asarray(rate * states.active[:, look.stage])
+        return np.asarray(rate.T * states.active[:, [look.stage for look in self.looks]])
 
-    def _index_chance(self, look: Look) -> Floats:
+    def _index_chance(self, look: Look, index_mm: Floats) -> Floats:
         """A cable too slack shows; one too tight makes slackness rarer still (a negative rate)."""
         finds = table("causes")["index_outboard"]["finds"]
-        index_mm = self.states.index_mm + float(self.states.index_moved[look.stage])
         if self.states.bike.rear.actuation != "cable" or look.what not in finds:
             return np.zeros_like(index_mm)
+        index_mm = index_mm + float(self.states.index_moved[look.stage])
         slack, tight = np.clip((-index_mm - 0.2) / 0.8, 0, 1), np.clip((index_mm - 0.2) / 0.4, 0, 1)
         return np.asarray(finds[look.what] * slack - 0.1 * tight)
 

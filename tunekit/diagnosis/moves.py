@@ -49,6 +49,7 @@ class Situation:
         self.names = names or self._names()
         self.present = self._present()
         self._moves: dict[str, float] = {}
+        self._aims: dict[str, float] = {}
 
     def thinned(self) -> "Situation":
         """The same by so few hypotheses that every move can be followed under each."""
@@ -199,7 +200,12 @@ class Situation:
         """Chance that the best amount of this turn hits, given that the turn is needed."""
         if what == "hanger":
             return 1.0
-        axis, _ = moved_per_unit(self.states.bike)[what]
+        if what not in self._aims:
+            self._aims[what] = self._hit(moved_per_unit(self.states.bike)[what][0])
+        return self._aims[what]
+
+    def _hit(self, axis: str) -> float:
+        """Chance that the best move of an axis that is off brings it into its good window, sooner or later."""
         weight, at, width = self._needing(axis)
         if weight.sum() <= 0:
             return 0.9
@@ -346,18 +352,20 @@ class Situation:
     def rides(self) -> list[Question]:
         """Gears to ride and listen to, each with what would be heard."""
         places = [place for place in self._places() if not self._heard(place)]
-        groups = [(place, names) for place in places for names in _ANSWERS[_answer_class(place.moment)]]
-        spots = [Spot(self.now, place, word) for place, names in groups for word in names]
+        spots = [
+            Spot(self.now, place, what, alike=tuple(alike))
+            for place in places
+            for what, *alike in _ANSWERS[_answer_class(place.moment)]
+        ]
         if not spots:
             return []
         reading = self.update.asked(spots, np.zeros(self.states.evidence.stages))
-        chance = next(reading.heard(self.sets, self.offsets_mm, [self.quiet]))[0].T
+        chance = next(reading.heard(self.sets, self.offsets_mm, [self.quiet])).T
         error = float(self.update.errors.mean())
         chance = (1 - error) * chance + error * reading.mistaken
-        ends = np.cumsum([len(names) for _, names in groups])
-        chance = np.add.reduceat(chance, np.concatenate([[0], ends[:-1]]), axis=1)
-        asked = [place for place, _ in groups]
-        return [self._ride(place, chance[:, [p == place for p in asked]]) for place in places] + self._proof()
+        ends = np.cumsum([len(_ANSWERS[_answer_class(place.moment)]) for place in places])
+        answers = np.split(chance, ends[:-1], axis=1)
+        return [self._ride(*asked) for asked in zip(places, answers, strict=True)] + self._proof()
 
     def _proof(self) -> list[Question]:
         """One more ride through every gear, to hear whether the bike is right; worth it only when it may well be."""

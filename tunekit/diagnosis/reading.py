@@ -5,7 +5,8 @@ Rates of settings add up; only the pulley's offset, which several settings share
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cache, cached_property, lru_cache
+from math import prod
 from typing import Any
 
 import numpy as np
@@ -41,6 +42,8 @@ REST_SHARE = {
     "coasting": 0.0,
     "over_bumps": 0.3,
 }
+RATES = (1e-7, 60.0)
+"""Rates between which a chance is told from none and from certainty."""
 LARGER, SMALLER = 0, 1
 Kind = tuple[str, int, bool]
 """A curve of rates over the offset: shift or rest, direction, and whether the cog is the last that way."""
@@ -57,6 +60,8 @@ class Spot:
     what: str
     side: str | None = None
     per: str | None = None
+    alike: tuple[str, ...] = ()
+    """Words that would be the same answer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,13 +98,21 @@ def _lines(
     places: Places, cause: str, cog: int | None, button: int | None
 ) -> Iterator[tuple[Floats, Floats, Floats]]:
     """Gear map, moments and word rates of each line that the table has for a cause."""
+    for at, where, rates in _said_of(cause):
+        moments = BUTTONS[button] if at == ("this",) and button is not None else at
+        yield _where(places, where, cog), np.array([m in moments for m in MOMENTS], float), rates
+
+
+@cache
+def _said_of(cause: str) -> list[tuple[tuple[str, ...], str, Floats]]:
+    """Moments, place on the gear map and word rates of each line that the table has for a cause."""
+    out = []
     for line in table("causes").get(cause, {}).get("says", ()):
-        at = BUTTONS[button] if line["at"] == ["this"] and button is not None else line["at"]
-        moments = np.array([moment in at for moment in MOMENTS], float)
         words = np.zeros(len(hearing.true_words()))
         for word, chance in line["words"].items():
             words[hearing.word_index(word)] = chance
-        yield _where(places, line.get("where", "all"), cog), moments, hearing.hazard(words)
+        out.append((tuple(line["at"]), line.get("where", "all"), hearing.hazard(words)))
+    return out
 
 
 def _where(places: Places, where: str, cog: int | None) -> Floats:
@@ -108,6 +121,20 @@ def _where(places: Places, where: str, cog: int | None) -> Floats:
         here[:, cog] = 1
         return here.ravel()
     return places.maps[where].ravel()
+
+
+class Scratch:
+    """Arrays kept from one call to the next: to ask for fresh memory costs more than the sums done in it."""
+
+    def __init__(self) -> None:
+        self._kept: dict[str, NDArray[Any]] = {}
+
+    def __call__(self, name: str, kind: type, *shape: int) -> NDArray[Any]:
+        """The array of this name, in this shape, with whatever was left in it."""
+        size = prod(shape)
+        if name not in self._kept or self._kept[name].size < size:
+            self._kept[name] = np.empty(size, kind)
+        return self._kept[name][:size].reshape(shape)
 
 
 class Reading:
@@ -122,23 +149,32 @@ class Reading:
     ) -> None:
         self.states, self.places, self.spots = states, states.places, spots
         self.windows, self.blur_mm = tuple(windows), blur_mm
+        self._scratch = Scratch()
         self.stage = np.array([s.stage for s in spots], dtype=np.intp)
-        as_word = [hearing.reported_as(spot.what, spot.side, spot.per) for spot in spots]
-        self.as_word = np.array(as_word, SINGLE).reshape(len(spots), len(hearing.true_words()))
+        self._words = list(dict.fromkeys((s.what, s.side, s.per, *s.alike) for s in spots))
+        numbers = {word: number for number, word in enumerate(self._words)}
+        self._word = [numbers[s.what, s.side, s.per, *s.alike] for s in spots]
+        as_word = [_reported_as(*word) for word in self._words]
+        self._as_word = np.array(as_word, SINGLE).reshape(len(as_word), len(hearing.true_words()))
+        self.as_word = self._as_word[self._word]
         self.clean = np.array([s.what == "clean" for s in spots], dtype=bool)
-        self.mistaken = np.array([hearing.mistaken(s.what, s.place.moment) for s in spots], SINGLE)
+        self.mistaken = np.array(
+            [sum(hearing.mistaken(w, s.place.moment) for w in (s.what, *s.alike)) for s in spots], SINGLE
+        )
         shape = (len(states), len(spots))
         self.total, self.named = np.zeros((2, *shape), SINGLE)
         if spots:
             self._add_lines(lines)
             self._add_axes()
             self._plan_offsets()
-        self.speaks = (self.total != 0).any(axis=1)
 
     @cached_property
     def _gears(self) -> Floats:
         """Which gears each spot speaks of, as weights that add up to 1; shape (spots, rings x cogs)."""
-        return np.array([self.places.shares(spot.place) for spot in self.spots], SINGLE)
+        places = {spot.place: None for spot in self.spots}
+        shares = np.array([self.places.shares(place) for place in places], SINGLE)
+        numbers = {place: number for number, place in enumerate(places)}
+        return np.asarray(shares[[numbers[spot.place] for spot in self.spots]])
 
     @cached_property
     def _moments(self) -> NDArray[np.bool_]:
@@ -169,9 +205,11 @@ class Reading:
             rows = np.concatenate([[0], off])
             total, named = np.zeros((2, len(rows), len(self.spots)), SINGLE)
             for columns, rates in speak(amounts[rows].astype(SINGLE)):
+                total[:, columns] += sum(rates.values())
                 for word, rate in rates.items():
-                    total[:, columns] += rate
-                    named[:, columns] += rate * self.as_word[columns, hearing.word_index(word)]
+                    share = self.as_word[columns, hearing.word_index(word)]
+                    if share.any():
+                        named[:, columns] += rate * share
             for own, found in ((self.total, total), (self.named, named)):
                 own[0] += found[0]
                 own[off] += found[1:] - found[0]
@@ -203,6 +241,7 @@ class Reading:
         share = 0.55 + 0.45 * small[shifting]
         yield shifting, _times(share, forward.distant_pulley(over[:, shifting]))
         skipping = self._at("pedalling", "pedalling_hard")
+        skipping = skipping[small[skipping] > 0]
         yield skipping, _times(small[skipping], forward.distant_skip(over[:, skipping]))
 
     def _stop_rates(self, amounts: Floats) -> Iterator[Heard]:
@@ -213,10 +252,12 @@ class Reading:
             turned = self._turned(axis)
             stop = amounts[:, end : end + 1] + self.states.sound_stops_mm[end] + turned
             at = self._at(moment)
+            at = at[here[at] > 0]
             yield at, _times(here[at], forward.beyond_stop(stop[:, at], inboard))
             yield at, _times(here[at], forward.held_by_stop(stop[:, at], inboard))
             if inboard:
                 at = self._at("pedalling", "pedalling_hard", "over_bumps")
+                at = at[here[at] > 0]
                 yield at, _times(here[at], forward.near_spokes(stop[:, at]))
 
     def _front_rates(self, amounts: Floats) -> Iterator[Heard]:
@@ -283,37 +324,49 @@ class Reading:
     def _plan_offsets(self) -> None:
         """List where each spot's curves are to be read: first its first curve, then its second, and so on.
 
-        A layer is the spots that have one more curve, the offset (stage, direction, cog) to read it at, and the curve.
+        Spots are taken in `_order`: troubles before the clean ones, of which only the total is read, and those with
+        most curves first, so that the spots that have one more curve always lie side by side.
         """
-        self._words = list(dict.fromkeys((s.what, s.side, s.per) for s in self.spots))
         self._curve_keys: dict[tuple[int, Kind, int, float], int] = {}
-        layers: list[list[tuple[int, int, int]]] = []
-        for number, spot in enumerate(self.spots):
-            word = self._words.index((spot.what, spot.side, spot.per))
-            for depth, (direction, cog, moment, weight) in enumerate(self._offsets_of(spot.place)):
-                kind = (moment, direction, self._is_last(moment, direction, cog))
-                curve = self._curve_keys.setdefault((spot.stage, kind, word, weight), len(self._curve_keys))
-                if depth == len(layers):
-                    layers.append([])
-                offset = (spot.stage * 2 + direction) * self.places.cogs + cog
-                layers[depth].append((number, offset, curve * len(GRID)))
-        self._layers = [np.array(layer, dtype=np.intp).T for layer in layers]
+        places = {spot.place: self._offsets_of(spot.place) for spot in self.spots}
+        curves = [
+            self._curves_at(spot, word, places[spot.place])
+            for spot, word in zip(self.spots, self._word, strict=True)
+        ]
+        depth = np.array([len(found) for found in curves])
+        self._order = np.lexsort((-depth, self.clean))
+        self._back = np.argsort(self._order)
+        self._troubles = int((~self.clean).sum())
+        self._layers = []
+        for block in (self._order[: self._troubles], self._order[self._troubles :]):
+            first = self._troubles if self.clean[block[:1]].any() else 0
+            for layer in range(max(depth[block], default=0)):
+                at = np.array([curves[n][layer] for n in block if depth[n] > layer], dtype=np.intp).T
+                self._layers.append((slice(first, first + at.shape[1]), at[0], at[1]))
 
-    def _is_last(self, kind: str, direction: int, cog: int) -> bool:
-        """Whether a shift lands on the end cog, beyond which there is nothing to shift to."""
-        return kind == "shift" and cog == (self.places.cogs - 1 if direction == LARGER else 0)
+    def _curves_at(
+        self, spot: Spot, word: int, offsets: list[tuple[int, Kind, float]]
+    ) -> list[tuple[int, int]]:
+        """The offset (stage, direction, cog) to read each of a spot's curves at, and where that curve begins."""
+        found = []
+        for cog, kind, weight in offsets:
+            curve = self._curve_keys.setdefault((spot.stage, kind, word, weight), len(self._curve_keys))
+            found.append(((spot.stage * 2 + kind[1]) * self.places.cogs + cog, curve * len(GRID)))
+        return found
 
-    def _offsets_of(self, place: Place) -> list[tuple[int, int, str, float]]:
-        """(direction, cog, kind, weight) that a place's words depend on."""
+    def _offsets_of(self, place: Place) -> list[tuple[int, Kind, float]]:
+        """Cog, curve and weight of each offset that a place's words depend on."""
         cogs = self.places.columns(place)
         share = 1 / len(cogs)
         if place.moment in ("to_larger_cog", "to_smaller_cog"):
             direction = LARGER if place.moment == "to_larger_cog" else SMALLER
-            return [(direction, cog, "shift", share) for cog in cogs]
+            # A shift that lands on the end cog cannot go too far: beyond it there is none.
+            last = self.places.cogs - 1 if direction == LARGER else 0
+            return [(cog, ("shift", direction, cog == last), share) for cog in cogs]
         rest = REST_SHARE.get(place.moment, 0.0)
         if not rest:
             return []
-        return [(way, cog, "rest", share * rest / 2) for cog in cogs for way in (LARGER, SMALLER)]
+        return [(cog, ("rest", way, False), share * rest / 2) for cog in cogs for way in (LARGER, SMALLER)]
 
     @cached_property
     def _curves(self) -> tuple[Floats, Floats]:
@@ -321,65 +374,105 @@ class Reading:
 
         Shape (levels of the quiet window * curves * grid,), twice.
         """
-        as_word = np.array([hearing.reported_as(*word) for word in self._words], SINGLE)
         keys = list(self._curve_keys)
         out = np.empty((2, len(self.windows), len(keys), len(GRID)), SINGLE)
-        for kind in dict.fromkeys(key[1] for key in keys):
-            rows = [n for n, key in enumerate(keys) if key[1] == kind]
+        for stage, kind in dict.fromkeys(key[:2] for key in keys):
+            rows = [n for n, key in enumerate(keys) if key[:2] == (stage, kind)]
             words, rates = _offset_rates(kind, self.windows)
+            rates = _blurred(rates, float(self.blur_mm[stage]))
             out[0][:, rows] = rates.sum(axis=1)[:, None]
-            out[1][:, rows] = as_word[[keys[n][2] for n in rows]][:, words] @ rates
+            out[1][:, rows] = self._as_word[[keys[n][2] for n in rows]][:, words] @ rates
         out *= np.array([key[3] for key in keys], SINGLE)[:, None]
-        for stage in dict.fromkeys(key[0] for key in keys):
-            rows = [n for n, key in enumerate(keys) if key[0] == stage]
-            out[:, :, rows] = _blurred(out[:, :, rows], float(self.blur_mm[stage]))
         total, named = out.reshape(2, -1)
         return total, named
 
-    def heard(
-        self, sets: Ints, offsets_mm: Floats, levels: Iterable[int | Ints]
-    ) -> Iterator[tuple[Floats, Floats]]:
-        """Chance of each spot's word, and of any trouble there, by an ear that does not err.
+    def heard(self, sets: Ints, offsets_mm: Floats, levels: Iterable[int | Ints]) -> Iterator[Floats]:
+        """Chance of each spot's word by an ear that does not err; shape (spots, hypotheses).
 
-        Yields both, of shape (spots, hypotheses), for each level of the quiet window: one for all, or one for each
-        hypothesis. `offsets_mm` has shape (hypotheses, stages, 2, cogs). Spots come first so that a curve is read in
-        one sweep.
+        Yields it for each level of the quiet window: one for all, or one for each hypothesis. `offsets_mm` has shape
+        (hypotheses, stages, 2, cogs). Spots come first so that a curve is read in one sweep. What is yielded holds
+        until the next is asked for.
         """
+        count = len(sets)
         own = self._own(sets)
-        cells = (offsets_mm.reshape(len(sets), -1).T + (REACH_MM + CELL_MM / 2)) / CELL_MM
-        cells = np.clip(cells, 0, len(GRID) - 1).astype(np.intp)
-        layers = [(spots, cells[offset] + curve[:, None]) for spots, offset, curve in self._layers]
-        clean = self.clean[:, None]
+        layers = self._cells(offsets_mm.reshape(count, -1))
+        both = self._scratch("both", SINGLE, len(own), count)
+        total, named = both[: len(self.spots)], both[len(self.spots) :]
         for level in levels:
-            total, named = own.copy()
-            for spots, at in layers:
-                here = at + np.asarray(level) * (len(self._curve_keys) * len(GRID))
+            np.copyto(both, own)
+            begin = np.asarray(level) * (len(self._curve_keys) * len(GRID))
+            for spots, cells in layers:
+                here = np.add(cells, begin, out=self._scratch("here", np.intp, *cells.shape))
                 for rates, curves in zip((total, named), self._curves, strict=True):
-                    if len(spots) == len(rates):
-                        rates += curves.take(here)
-                    else:
-                        rates[spots] += curves.take(here)
-            np.maximum(total, 1e-7, out=total)
-            quiet = np.exp(-total)
-            trouble = 1 - quiet
-            np.maximum(named, 0, out=named)
-            named *= trouble
-            named /= total
-            yield np.where(clean, quiet, named), trouble
+                    if spots.start < len(rates):
+                        read = self._scratch("read", SINGLE, *cells.shape)
+                        rates[spots] += curves.take(here, out=read, mode="clip")
+            chances = self._chances(total, named)
+            yield chances.take(
+                self._back, axis=0, out=self._scratch("heard", SINGLE, *total.shape), mode="clip"
+            )
+
+    def _cells(self, offsets_mm: Floats) -> list[tuple[slice, Ints]]:
+        """Where on its curve each hypothesis stands, layer by layer; offsets of shape (hypotheses, places)."""
+        at = (offsets_mm.T + (REACH_MM + CELL_MM / 2)) / CELL_MM
+        at = np.clip(at, 0, len(GRID) - 1).astype(np.intp)
+        layers = []
+        for number, (spots, offset, curve) in enumerate(self._layers):
+            cells = self._scratch(f"cells {number}", np.intp, len(offset), at.shape[1])
+            at.take(offset, axis=0, out=cells, mode="clip")
+            cells += curve[:, None]
+            layers.append((spots, cells))
+        return layers
+
+    def _chances(self, total: Floats, named: Floats) -> Floats:
+        """Chance of each spot's word from the rate of any trouble and, for troubles, of that word; in `_order`.
+
+        Works in the arrays given: they are spent afterwards.
+        """
+        np.clip(total, *RATES, out=total)
+        np.maximum(named, 0, out=named)
+        named /= total[: len(named)]
+        np.negative(total, out=total)
+        quiet = np.exp(total, out=total)
+        troubled = quiet[: len(named)]
+        np.subtract(1, troubled, out=troubled)
+        troubled *= named
+        return quiet
 
     def _own(self, sets: Ints) -> Floats:
-        """Sums of the settings' own total and named rates; shape (2, spots, hypotheses).
+        """Sums of the settings' own rates in `_order`: total at all spots, then named at troubles.
 
-        Setting 0, the sound bike, counts once.
+        Shape (spots + troubles, hypotheses). Setting 0, the sound bike, counts once.
         """
-        out = np.empty((2, len(sets), len(self.spots)), SINGLE)
-        for found, rates in zip(out, (self.total, self.named), strict=True):
-            found[:] = rates[0]
-            for which in sets.T:
-                rows = np.flatnonzero((which > 0) & self.speaks[which])
-                if len(rows):
-                    found[rows] += rates[which[rows]]
-        return np.ascontiguousarray(out.transpose(0, 2, 1))
+        rates = self._own_rates
+        shape = (len(sets), rates.shape[1])
+        out, added = self._scratch("own", SINGLE, *shape), self._scratch("added", SINGLE, *shape)
+        out[:] = rates[0]
+        for which in sets.T:
+            if which.any():
+                out += self._added_rates.take(which, axis=0, out=added, mode="clip")
+        by_spot = self._scratch("own by spot", SINGLE, *shape[::-1])
+        np.copyto(by_spot, out.T)
+        return by_spot
+
+    @cached_property
+    def _own_rates(self) -> Floats:
+        """Each setting's own total rates and, for troubles, named rates in `_order`, side by side."""
+        return np.hstack([self.total[:, self._order], self.named[:, self._order[: self._troubles]]])
+
+    @cached_property
+    def _added_rates(self) -> Floats:
+        """The same, of what is added to a sound bike: setting 0 adds nothing."""
+        added = self._own_rates.copy()
+        added[0] = 0
+        return added
+
+
+@cache
+def _reported_as(what: str, side: str | None, per: str | None, *alike: str) -> Floats:
+    """Chance that each true word is written down as this one or one alike; shape (true words,)."""
+    others = (hearing.reported_as(word, None, None) for word in alike)
+    return np.asarray(hearing.reported_as(what, side, per) + sum(others))
 
 
 @lru_cache(maxsize=64)

@@ -6,7 +6,7 @@ handful of settings from different groups; setting 0 is "nothing off".
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from functools import cached_property, lru_cache
+from functools import cache, cached_property, lru_cache
 from typing import Any
 
 import numpy as np
@@ -325,9 +325,10 @@ def _bell(distance: Floats, spread: float) -> Floats:
     return np.asarray(np.exp(-0.5 * (distance / spread) ** 2) / (spread * np.sqrt(2 * np.pi)))
 
 
-def mended_by(cause: str, repair: Repair) -> float:
+@cache
+def mended_by(cause: str, kind: str, what: str) -> float:
     """Chance that this repair puts that cause right."""
-    return float(table("causes").get(cause, {}).get("mends", {}).get(f"{repair.kind}.{repair.what}", 0.0))
+    return float(table("causes").get(cause, {}).get("mends", {}).get(f"{kind}.{what}", 0.0))
 
 
 class States:
@@ -360,7 +361,7 @@ class States:
             yield from self._stuck_twin(setting)
 
     def _stuck_twin(self, setting: Setting) -> Iterator[Setting]:
-        missed = [1 - mended_by(setting.cause, r) for r in self._repairs_of(setting)]
+        missed = [1 - mended_by(setting.cause, r.kind, r.what) for r in self._repairs_of(setting)]
         if missed and (chance := float(np.prod(missed))) > 1e-4:
             twin = Setting(**{name: getattr(setting, name) for name in Setting.__slots__})
             twin.stuck, twin.log_odds = True, setting.log_odds + float(np.log(chance))
@@ -371,7 +372,7 @@ class States:
         return [
             r
             for r in self.evidence.repairs
-            if mended_by(setting.cause, r) > 0 and (r.cog is None or cog is None or r.cog == cog)
+            if mended_by(setting.cause, r.kind, r.what) > 0 and (r.cog is None or cog is None or r.cog == cog)
         ]
 
     def _active(self, setting: Setting) -> Floats:

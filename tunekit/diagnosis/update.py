@@ -4,6 +4,7 @@ A hypothesis is a row of setting numbers (0 = nothing). Everything is arrays, hy
 is said of single words has words first.
 """
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -18,7 +19,7 @@ from tunekit.diagnosis.evidence import Evidence, Look, Word, first_round
 from tunekit.diagnosis.forward import Window
 from tunekit.diagnosis.looks import Numbers, YesNo, known, log_density
 from tunekit.diagnosis.places import Place
-from tunekit.diagnosis.reading import SINGLE, Lines, Reading, Spot
+from tunekit.diagnosis.reading import SINGLE, Lines, Reading, Scratch, Spot
 from tunekit.diagnosis.states import DISTURBS_INDEX, States
 
 Floats = NDArray[np.floating[Any]]
@@ -82,6 +83,7 @@ class Update:
         self.windows, self.quiet_odds = quiet_levels()
         self.quiet = np.array([window.audible_mm for window in self.windows])
         self.errors = error_levels(self.evidence.failed)
+        self._scratch = Scratch()
         self.blur = self._blur(self.evidence)
         words = self.evidence.words
         self.lines = Lines.of(states)
@@ -109,7 +111,8 @@ class Update:
         """Weight of words of one moment in one stage: what the model misses, it misses on all cogs alike."""
         kinds = [(w.stage, w.place.moment) for w in words]
         power = float(table("hearing")["error"]["together"])
-        return np.array([kinds.count(kind) ** (power - 1) for kind in kinds])
+        counts = Counter(kinds)
+        return np.array([counts[kind] ** (power - 1) for kind in kinds])
 
     def _silent(self) -> NDArray[np.bool_]:
         """Settings that neither a word nor a look of the log could have shown; shape (settings,)."""
@@ -184,25 +187,27 @@ class Update:
 
         offset = index + what each setting shifts, held between the two stops.
         """
-        shape = (len(sets), self.evidence.stages, 2, self.states.places.cogs)
-        offset = np.empty(shape, SINGLE)
-        offset[:] = self.index_mm(sets)[:, :, None, None]
+        offset = np.empty((len(sets), *self._shifts.shape[1:]), SINGLE)
+        offset[:] = self._turned
         for which in sets.T:
-            rows = np.flatnonzero(self.states.shifts[which])
-            if len(rows):
-                offset[rows] += self._shifts[which[rows]]
+            if which.any():
+                offset += self._shifts.take(which, axis=0)
         stops = self.stops_mm(sets).astype(SINGLE)[:, :, None, :, None]
         outer, inner = self._ends
         return np.clip(offset, outer - stops[:, :, :, 0], inner + stops[:, :, :, 1], out=offset)
 
     @cached_property
+    def _turned(self) -> Floats:
+        """Index of a sound bike in every stage, by what the hand turned; shape (stages, 1, 1)."""
+        return self.index_mm(np.zeros((1, 1), dtype=np.intp)).reshape(-1, 1, 1).astype(SINGLE)
+
+    @cached_property
     def _shifts(self) -> Floats:
-        """What each setting shifts the pulley by in every stage; shape (settings, stages, 2, cogs)."""
+        """What each setting adds to the pulley's offset in every stage; shape (settings, stages, 2, cogs)."""
         states = self.states
-        shifted = np.zeros((len(states), self.evidence.stages, 2, states.places.cogs), SINGLE)
-        which = np.flatnonzero(states.shifts)
-        shifted[which] = states.shift_mm[which][:, None] * states.active[which][:, :, None, None]
-        return shifted
+        index = self.index_mm(np.arange(len(states))[:, None])[:, :, None, None] - self._turned
+        shifted = states.active[:, :, None, None] * states.shift_mm[:, None]
+        return np.asarray(index + shifted, SINGLE)
 
     @cached_property
     def _ends(self) -> tuple[Floats, Floats]:
@@ -236,13 +241,13 @@ class Update:
         out = np.repeat(self._looks(sets, offsets)[:, None], len(levels), axis=1)
         if not self.reading.spots:
             return out
-        for column, (heard, trouble) in enumerate(self.reading.heard(sets, offsets, levels)):
-            words = np.stack([self.weight @ self._mixed(heard, trouble, float(error)) for error in errors])
+        for column, heard in enumerate(self.reading.heard(sets, offsets, levels)):
+            words = np.stack([self.weight @ self._mixed(heard, float(error)) for error in errors])
             top = words.max(axis=0)
             out[:, column] += top + np.log(np.exp(words - top).mean(axis=0))
         return out
 
-    def _mixed(self, heard: Floats, trouble: Floats, error: float) -> Floats:
+    def _mixed(self, heard: Floats, error: float) -> Floats:
         """Log chance of each word by an ear that errs; shape (words, hypotheses).
 
         Of a full sweep every place was written down, whatever was heard there. A list of troubles was chosen out of
@@ -250,15 +255,18 @@ class Update:
         it explains why just these were named.
         """
         words = len(self.evidence.words)
-        log_chance = np.log((1 - error) * heard[:words] + error * self.mistaken)
+        log_chance = self._scratch("log chance", SINGLE, words, heard.shape[1])
+        np.multiply(heard[:words], SINGLE(1 - error), out=log_chance)
+        log_chance += SINGLE(error) * self.mistaken
+        np.log(log_chance, out=log_chance)
         start = words
         for listed in self.lists:
             end = start + len(listed.sweep)
             slips = error * (1 - hearing.mistaken("clean", "pedalling"))
-            troubles = (1 - error) * trouble[start:end].mean(axis=0) + slips
+            troubles = (1 - error) * (1 - heard[start:end].mean(axis=0)) + slips
             log_chance[listed.words] -= np.log(troubles)
             start = end
-        return np.asarray(log_chance)
+        return log_chance
 
     def _lists(self) -> list[TroubleList]:
         """Stages whose words are a list of troubles, not a sweep."""
@@ -317,13 +325,13 @@ class Update:
 
     def _word_terms(self, sets: Ints, quiet: Ints) -> Floats:
         offsets, error = self.offsets_mm(sets), float(self.errors.mean())
-        chance, trouble = next(self.reading.heard(sets, offsets, [quiet]))
-        return np.asarray(self._mixed(chance, trouble, error).T * self.weight)
+        heard = next(self.reading.heard(sets, offsets, [quiet]))
+        return np.asarray(self._mixed(heard, error).T * self.weight)
 
     def unlisted(self) -> float:
         """Log chance of the log when something that is not on the list is wrong: any trouble anywhere."""
         words = len(self.evidence.words)
         slips = np.zeros((len(self.reading.spots), 1), SINGLE)
-        mistaken = float((self.weight @ self._mixed(slips, slips + 1, 1.0))[0]) if words else 0.0
+        mistaken = float((self.weight @ self._mixed(slips, 1.0))[0]) if words else 0.0
         empty = np.zeros((1, 1), dtype=np.intp)
         return float(mistaken + self._looks(empty, self.offsets_mm(empty))[0])
