@@ -133,11 +133,12 @@ class _Bench:
     def repair_price(self, beliefs: Floats, left: Floats) -> tuple[Floats, Ints]:
         """Expected minutes of the greedy order of repairs, and its first repair; beliefs of shape (N, patterns)."""
         opened = beliefs * self.still_open(left)
-        first = self._worth(opened, left).argmax(axis=1)
+        pick = first = self._worth(opened, left).argmax(axis=1)
         mass, price, rows = opened.sum(axis=1), np.zeros(len(beliefs), SINGLE), np.arange(len(beliefs))
         done = SPENT * mass
-        for _ in range(STEPS):
-            pick = self._worth(opened, left).argmax(axis=1)
+        for step in range(STEPS):
+            if step:
+                pick = self._worth(opened, left).argmax(axis=1)
             price[rows] += mass * self.minutes[pick]
             left = left * (1 - self.mends[pick])
             opened = beliefs[rows] * self.still_open(left)
@@ -185,24 +186,33 @@ class _Bench:
         weights = courses.weights * (1 - self.sums @ self.sound)
         return _Courses(weights, courses.left * (1 - self.mends[repair]), courses.asked)
 
-    def ask_prices(self, courses: _Courses, questions: list[int]) -> Floats:
-        """Expected minutes when a question is asked and then priced plainly; shape (N, questions)."""
-        if not questions:
-            return np.zeros((len(courses.weights), 0))
-        answers = np.hstack([self.answers[q] for q in questions])
-        ends = np.cumsum([self.answers[q].shape[1] for q in questions])
-        spread = (answers[:, :, None] * self.sums[:, None, :]).reshape(len(answers), -1)
-        beliefs = (courses.weights @ spread).reshape(-1, self.sums.shape[1])
-        price = self.price(beliefs, np.repeat(courses.left, ends[-1], 0)).reshape(-1, ends[-1])
-        sums = np.add.reduceat(price, np.concatenate([[0], ends[:-1]]), axis=1)
-        sums += self.problem.answer_minutes[questions] * self.mass(courses)[:, None]
-        return np.where(courses.asked[:, questions], np.inf, sums)
+    def step_prices(self, courses: _Courses, questions: list[int], repairs: list[int]) -> Floats:
+        """Expected minutes when one step is taken and then priced plainly; shape (N, questions + repairs)."""
+        count = len(courses.weights)
+        asked = self._asked_beliefs(courses.weights, questions)
+        after = [self.mended(courses, repair) for repair in repairs]
+        price = self.price(
+            np.concatenate([asked, *(part.weights @ self.sums for part in after)]),
+            np.concatenate([np.repeat(courses.left, len(asked) // count, 0), *(part.left for part in after)]),
+        )
+        sums = np.zeros((count, len(questions) + len(repairs)), SINGLE)
+        if questions:
+            starts = np.cumsum([0, *(self.answers[q].shape[1] for q in questions[:-1])])
+            answered = np.add.reduceat(price[: len(asked)].reshape(count, -1), starts, axis=1)
+            answered += self.problem.answer_minutes[questions] * self.mass(courses)[:, None]
+            sums[:, : len(questions)] = np.where(courses.asked[:, questions], np.inf, answered)
+        if repairs:
+            mended = price[len(asked) :].reshape(len(repairs), -1).T
+            sums[:, len(questions) :] = mended + self.spent(courses, repairs)
+        return sums
 
-    def mend_prices(self, courses: _Courses, repairs: list[int]) -> Floats:
-        """Expected minutes when a repair is done and then priced plainly; shape (N, repairs)."""
-        after = _Courses.joined([self.mended(courses, repair) for repair in repairs])
-        price = self.price(after.weights @ self.sums, after.left).reshape(len(repairs), -1).T
-        return np.asarray(price + self.spent(courses, repairs))
+    def _asked_beliefs(self, weights: Floats, questions: list[int]) -> Floats:
+        """Beliefs after every answer, those of one course side by side; shape (N * answers, patterns)."""
+        if not questions:
+            return np.zeros((0, self.sums.shape[1]), SINGLE)
+        answers = np.hstack([self.answers[q] for q in questions])
+        spread = (answers[:, :, None] * self.sums[:, None, :]).reshape(len(answers), -1)
+        return np.asarray((weights @ spread).reshape(-1, self.sums.shape[1]))
 
     def spent(self, courses: _Courses, repairs: list[int]) -> Floats:
         """Minutes that the repairs themselves cost, harm to a sound bike included; shape (N, repairs)."""
@@ -220,7 +230,7 @@ class _Bench:
         if not depth or not len(rows):
             return out
         here = courses[rows]
-        table = np.hstack([self.ask_prices(here, questions), self.mend_prices(here, repairs)])
+        table = self.step_prices(here, questions, repairs)
         out[rows] = np.minimum(out[rows], table.min(axis=1))
         if depth > 1:
             for step in np.argsort(table, axis=1, kind="stable").T[: BREADTH if depth == DEPTH else 1]:
@@ -259,7 +269,7 @@ def choose(problem: Problem, weight: Floats) -> tuple[list[Choice], float]:
     bench = _Bench(problem)
     start = bench.start(weight)
     plain = float(bench.price(start.weights @ bench.sums, start.left)[0])
-    asked = bench.ask_prices(start, list(range(len(problem.answers))))[0]
+    asked = bench.step_prices(start, list(range(len(problem.answers))), [])[0]
     questions = [int(q) for q in np.argsort(asked, kind="stable")[:INNER]]
     repairs = _likely_repairs(bench, start)
     firsts = [(False, q) for q in questions[:SHORT_LIST]] + [(True, a) for a in repairs]

@@ -29,7 +29,7 @@ class Window(NamedTuple):
 
 def step(value: Floats, at: float, width: float) -> Floats:
     """A soft threshold, 0 to 1."""
-    return np.asarray(1.0 / (1.0 + np.exp(-np.clip((value - at) / width, -40, 40))))
+    return np.asarray(0.5 + 0.5 * np.tanh((value - at) * (0.5 / width)))
 
 
 def late(short_mm: Floats, window: Window) -> Rates:

@@ -63,4 +63,4 @@ def mistaken(what: str, moment: str) -> float:
 
 def hazard(probability: ArrayLike) -> Floats:
     """Rate of a word that alone would be heard with this probability: -log(1 - p). Rates of several causes add up."""
-    return np.asarray(-np.log1p(-np.clip(probability, 0.0, 0.995)))
+    return np.asarray(-np.log1p(-np.minimum(np.maximum(probability, 0.0), 0.995)))

@@ -14,8 +14,9 @@ from numpy.typing import NDArray
 
 from tunekit.data import table
 from tunekit.diagnosis import forward, hearing
+from tunekit.diagnosis.axes import MOMENTS, Axes
 from tunekit.diagnosis.places import Place, Places
-from tunekit.diagnosis.states import BUTTONS, FRONT_AXES, States
+from tunekit.diagnosis.states import BUTTONS, States
 
 Floats = NDArray[np.floating[Any]]
 Ints = NDArray[np.intp]
@@ -23,17 +24,6 @@ SINGLE = np.float32
 
 REACH_MM, CELL_MM = 6.0, 0.04
 GRID = np.arange(-REACH_MM, REACH_MM + CELL_MM / 2, CELL_MM)
-MOMENTS = (
-    "to_larger_cog",
-    "to_smaller_cog",
-    "to_larger_ring",
-    "to_smaller_ring",
-    "pedalling",
-    "pedalling_hard",
-    "backpedalling",
-    "coasting",
-    "over_bumps",
-)
 # How much of the pulley's being off centre is heard: load brings it out, turning backwards and rolling hide it.
 REST_SHARE = {
     "pedalling": 1.0,
@@ -47,8 +37,6 @@ RATES = (1e-7, 60.0)
 LARGER, SMALLER = 0, 1
 Kind = tuple[str, int, bool]
 """A curve of rates over the offset: shift or rest, direction, and whether the cog is the last that way."""
-Heard = tuple[Ints, forward.Rates]
-"""Rates at the spots of these numbers, each of shape (rows, spots)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +125,13 @@ class Scratch:
         return self._kept[name][:size].reshape(shape)
 
 
+def _as_turned(states: States) -> Ints:
+    """The first stage in which all but the index stood as in each stage; shape (stages,)."""
+    stood = np.stack([moved for axis, moved in states.turned.items() if axis != "index"], axis=1)
+    _, first, like = np.unique(stood, axis=0, return_index=True, return_inverse=True)
+    return np.asarray(first[like.ravel()])
+
+
 class Reading:
     """The rates with which every setting brings forth the words at a list of spots.
 
@@ -156,168 +151,39 @@ class Reading:
         self._word = [numbers[s.what, s.side, s.per, *s.alike] for s in spots]
         as_word = [_reported_as(*word) for word in self._words]
         self._as_word = np.array(as_word, SINGLE).reshape(len(as_word), len(hearing.true_words()))
-        self.as_word = self._as_word[self._word]
         self.clean = np.array([s.what == "clean" for s in spots], dtype=bool)
         self.mistaken = np.array(
             [sum(hearing.mistaken(w, s.place.moment) for w in (s.what, *s.alike)) for s in spots], SINGLE
         )
-        shape = (len(states), len(spots))
-        self.total, self.named = np.zeros((2, *shape), SINGLE)
+        self.total, self.named = np.zeros((2, len(states), len(spots)), SINGLE)
         if spots:
-            self._add_lines(lines)
-            self._add_axes()
+            self._add_settings(lines)
             self._plan_offsets()
 
-    @cached_property
-    def _gears(self) -> Floats:
-        """Which gears each spot speaks of, as weights that add up to 1; shape (spots, rings x cogs)."""
-        places = {spot.place: None for spot in self.spots}
-        shares = np.array([self.places.shares(place) for place in places], SINGLE)
-        numbers = {place: number for number, place in enumerate(places)}
-        return np.asarray(shares[[numbers[spot.place] for spot in self.spots]])
+    def _add_settings(self, lines: Lines) -> None:
+        """What each setting says by itself; asked once of a word at a place, however many stages it was heard in."""
+        same = _as_turned(self.states)[self.stage].tolist()
+        asked = [(stage, spot.place) for stage, spot in zip(same, self.spots, strict=True)]
+        numbers = {key: number for number, key in enumerate(dict.fromkeys(asked))}
+        column = np.array([numbers[key] for key in asked])
+        stages, places = zip(*numbers, strict=True)
+        spoken = Axes(self.states, list(places), np.array(stages))
+        as_word = self._as_word[self._word]
+        self._add_lines(lines, spoken, as_word, column)
+        for rows, rates in spoken.rates():
+            self.total[rows] += np.sum(list(rates.values()), axis=0)[:, column]
+            self.named[rows] += sum(rate[:, column] * as_word[:, word] for word, rate in rates.items())
 
-    @cached_property
-    def _moments(self) -> NDArray[np.bool_]:
-        """Shape (moments, spots)."""
-        at = np.array([MOMENTS.index(spot.place.moment) for spot in self.spots])
-        return np.asarray(np.arange(len(MOMENTS))[:, None] == at)
-
-    def _add_lines(self, lines: Lines) -> None:
+    def _add_lines(self, lines: Lines, asked: Axes, as_word: Floats, column: Ints) -> None:
         """What only the table describes; it is heard in the stages in which the setting is there."""
-        where = lines.where @ self._gears.T * (lines.moments @ self._moments.astype(SINGLE))
+        where = lines.where @ asked.gears.T * (lines.moments @ asked.moments.astype(SINGLE))
         first = np.flatnonzero(np.diff(lines.settings, prepend=-1))
         rows = lines.settings[first]
         active = self.states.active[rows][:, self.stage].astype(SINGLE)
-        self.total[rows] = active * np.add.reduceat(where * lines.rates.sum(axis=1)[:, None], first, axis=0)
-        self.named[rows] = active * np.add.reduceat(where * (lines.rates @ self.as_word.T), first, axis=0)
-
-    # --- amounts that act alone: gap, stops' loose side, front cage -------------------------------
-
-    def _add_axes(self) -> None:
-        """Settings of one-amount axes, as differences from the sound bike (which is setting 0)."""
-        axes = (
-            (self._gap_rates, self.states.gap_mm[:, None]),
-            (self._stop_rates, self.states.stops_mm),
-            (self._front_rates, self.states.front),
-        )
-        for speak, amounts in axes:
-            off = np.flatnonzero(np.any(amounts != 0, axis=1))
-            rows = np.concatenate([[0], off])
-            total, named = np.zeros((2, len(rows), len(self.spots)), SINGLE)
-            for columns, rates in speak(amounts[rows].astype(SINGLE)):
-                total[:, columns] += sum(rates.values())
-                for word, rate in rates.items():
-                    share = self.as_word[columns, hearing.word_index(word)]
-                    if share.any():
-                        named[:, columns] += rate * share
-            for own, found in ((self.total, total), (self.named, named)):
-                own[0] += found[0]
-                own[off] += found[1:] - found[0]
-
-    def _mean(self, gear_map: Floats) -> Floats:
-        """Mean of a (rings, cogs) map over the gears that each spot speaks of; shape (spots,)."""
-        return np.asarray(self._gears @ np.asarray(gear_map, SINGLE).ravel())
-
-    def _turned(self, axis: str) -> Floats:
-        """How far a hand had moved that axis by the time of each spot; shape (spots,)."""
-        return self.states.turned[axis][self.stage].astype(SINGLE)
-
-    def _at(self, *moments: str) -> Ints:
-        """The spots at these moments."""
-        return np.flatnonzero(self._moments[[MOMENTS.index(moment) for moment in moments]].any(axis=0))
-
-    def _gap_rates(self, amounts: Floats) -> Iterator[Heard]:
-        """Rates for gaps that are off by these amounts."""
-        model = table("model")["gap"]
-        over = amounts[:, :1] + self._turned("gap")
-        steps = model["per_cog_mm"] * (1 - self._mean(self.places.cog_place)) * (self.places.cogs - 1)
-        # "Everywhere" is said of a rumble that is heard on the large cogs, so the gap there counts more.
-        steps = np.where([s.place.cog is None for s in self.spots], 0.4 * steps, steps)
-        gap = model["usual_mm"] + over + steps
-        small = self._mean(self.places.maps["small_cogs"])
-        in_gear = self._at("pedalling", "pedalling_hard", "backpedalling")
-        yield in_gear, forward.close_pulley(gap[:, in_gear])
-        shifting = self._at("to_larger_cog", "to_smaller_cog")
-        share = 0.55 + 0.45 * small[shifting]
-        yield shifting, _times(share, forward.distant_pulley(over[:, shifting]))
-        skipping = self._at("pedalling", "pedalling_hard")
-        skipping = skipping[small[skipping] > 0]
-        yield skipping, _times(small[skipping], forward.distant_skip(over[:, skipping]))
-
-    def _stop_rates(self, amounts: Floats) -> Iterator[Heard]:
-        """Rates for stops that are off by these amounts."""
-        ends = (("high", "smallest", "to_smaller_cog"), ("low", "largest", "to_larger_cog"))
-        for end, (axis, place, moment) in enumerate(ends):
-            here, inboard = self._mean(self.places.maps[place]), end == 1
-            turned = self._turned(axis)
-            stop = amounts[:, end : end + 1] + self.states.sound_stops_mm[end] + turned
-            at = self._at(moment)
-            at = at[here[at] > 0]
-            yield at, _times(here[at], forward.beyond_stop(stop[:, at], inboard))
-            yield at, _times(here[at], forward.held_by_stop(stop[:, at], inboard))
-            if inboard:
-                at = self._at("pedalling", "pedalling_hard", "over_bumps")
-                at = at[here[at] > 0]
-                yield at, _times(here[at], forward.near_spokes(stop[:, at]))
-
-    def _front_rates(self, amounts: Floats) -> Iterator[Heard]:
-        """Rates for a front cage that is off by these amounts."""
-        if self.states.bike.front is None:
-            return
-        for moment in ("to_larger_ring", "to_smaller_ring", "pedalling", "pedalling_hard"):
-            at = self._at(moment)
-            if len(at):
-                now: dict[str, Floats] = {
-                    axis: amounts[:, place, None] + self._turned(f"front_{axis}")[at]
-                    for place, axis in enumerate(FRONT_AXES)
-                }
-                yield from ((at, part) for part in self._front_parts(now, moment, at))
-
-    def _front_parts(self, now: dict[str, Floats], moment: str, columns: Ints) -> list[forward.Rates]:
-        ring = self._mean(self.places.ring_place)[columns]
-        crossed = self._mean(self.places.maps["crossed"])[columns]
-        parts = [
-            forward.cage_height(now["height"], ring, moment),
-            forward.cage_angle(now["angle"], crossed, moment),
-        ]
-        if moment == "to_larger_ring":
-            beyond = now["outer"] + 0.3 * np.clip(now["index"], 0, None)
-            parts += [
-                forward.cage_short(-now["outer"], 0.35),
-                forward.cage_short(-now["index"], 0.02),
-                forward.cage_beyond(beyond, "fell_outside"),
-            ]
-        elif moment == "to_smaller_ring":
-            late = forward.cage_short(now["index"] - 0.4, 0.0)
-            parts += [
-                forward.cage_short(-now["inner"], 0.0),
-                late,
-                forward.cage_beyond(now["inner"], "fell_inside"),
-            ]
-        else:
-            parts += self._rubs(now, columns)
-        return parts
-
-    def _rubs(self, now: dict[str, Floats], columns: Ints) -> list[forward.Rates]:
-        """Rub in a gear: the stops act on the end rings, the cable on every ring it holds."""
-        last = self.places.rings - 1
-        large = self._mean(self.places.cog_place)[columns]
-        shares = self._gears[columns].reshape(len(columns), self.places.rings, -1).sum(axis=2)
-        parts: list[forward.Rates] = []
-        for ring in range(self.places.rings):
-            if ring == 0:
-                tight, loose = -np.minimum(now["inner"], 0), np.clip(now["inner"], 0, None)
-                outward = tight - 0.5 * loose + 0.6 * np.clip(now["index"], 0, None)
-            elif ring == last:
-                tight, loose = np.minimum(now["outer"], 0), np.clip(now["outer"], 0, None)
-                outward = tight + 0.5 * loose + 0.7 * np.clip(now["index"], None, 0)
-            else:
-                outward = now["index"]
-            rates = forward.cage_rubs(outward, large)
-            if ring == last:
-                rates |= forward.cage_hits_crank(now["outer"])
-            parts.append({word: rate * shares[:, ring] for word, rate in rates.items()})
-        return parts
+        total = np.add.reduceat(where * lines.rates.sum(axis=1)[:, None], first, axis=0)
+        self.total[rows] = active * total[:, column]
+        named = np.add.reduceat(where[:, column] * (lines.rates @ as_word.T), first, axis=0)
+        self.named[rows] = active * named
 
     # --- the pulley's offset ----------------------------------------------------------------------
 
@@ -336,6 +202,7 @@ class Reading:
         depth = np.array([len(found) for found in curves])
         self._order = np.lexsort((-depth, self.clean))
         self._back = np.argsort(self._order)
+        self._in_order = bool((self._order == np.arange(len(self.spots))).all())
         self._troubles = int((~self.clean).sum())
         self._layers = []
         for block in (self._order[: self._troubles], self._order[self._troubles :]):
@@ -369,10 +236,10 @@ class Reading:
         return [(cog, ("rest", way, False), share * rest / 2) for cog in cogs for way in (LARGER, SMALLER)]
 
     @cached_property
-    def _curves(self) -> tuple[Floats, Floats]:
+    def _curves(self) -> Floats:
         """Total and named rate over GRID of every curve, blurred by what the hand's turns since left unknown.
 
-        Shape (levels of the quiet window * curves * grid,), twice.
+        Shape (2, levels of the quiet window, curves * grid).
         """
         keys = list(self._curve_keys)
         out = np.empty((2, len(self.windows), len(keys), len(GRID)), SINGLE)
@@ -383,8 +250,7 @@ class Reading:
             out[0][:, rows] = rates.sum(axis=1)[:, None]
             out[1][:, rows] = self._as_word[[keys[n][2] for n in rows]][:, words] @ rates
         out *= np.array([key[3] for key in keys], SINGLE)[:, None]
-        total, named = out.reshape(2, -1)
-        return total, named
+        return np.asarray(out.reshape(2, len(self.windows), -1))
 
     def heard(self, sets: Ints, offsets_mm: Floats, levels: Iterable[int | Ints]) -> Iterator[Floats]:
         """Chance of each spot's word by an ear that does not err; shape (spots, hypotheses).
@@ -393,29 +259,20 @@ class Reading:
         (hypotheses, stages, 2, cogs). Spots come first so that a curve is read in one sweep. What is yielded holds
         until the next is asked for.
         """
-        count = len(sets)
         own = self._own(sets)
-        layers = self._cells(offsets_mm.reshape(count, -1))
-        both = self._scratch("both", SINGLE, len(own), count)
-        total, named = both[: len(self.spots)], both[len(self.spots) :]
+        at = ((offsets_mm.reshape(len(sets), -1).T + (REACH_MM + CELL_MM / 2)) / CELL_MM).astype(np.intp)
+        np.clip(at, 0, len(GRID) - 1, out=at)
+        layers = self._cells(at)
         for level in levels:
-            np.copyto(both, own)
-            begin = np.asarray(level) * (len(self._curve_keys) * len(GRID))
-            for spots, cells in layers:
-                here = np.add(cells, begin, out=self._scratch("here", np.intp, *cells.shape))
-                for rates, curves in zip((total, named), self._curves, strict=True):
-                    if spots.start < len(rates):
-                        read = self._scratch("read", SINGLE, *cells.shape)
-                        rates[spots] += curves.take(here, out=read, mode="clip")
-            chances = self._chances(total, named)
-            yield chances.take(
-                self._back, axis=0, out=self._scratch("heard", SINGLE, *total.shape), mode="clip"
-            )
+            if isinstance(level, int):
+                chances = self._chances(own, layers, self._curves[:, level])
+            else:
+                begin = level * self._curves[0, 0].size
+                chances = self._chances(own, self._cells(at + begin), self._curves.reshape(2, -1))
+            yield chances if self._in_order else chances[self._back]
 
-    def _cells(self, offsets_mm: Floats) -> list[tuple[slice, Ints]]:
-        """Where on its curve each hypothesis stands, layer by layer; offsets of shape (hypotheses, places)."""
-        at = (offsets_mm.T + (REACH_MM + CELL_MM / 2)) / CELL_MM
-        at = np.clip(at, 0, len(GRID) - 1).astype(np.intp)
+    def _cells(self, at: Ints) -> list[tuple[slice, Ints]]:
+        """Where on its curve each hypothesis stands, layer by layer, from where its offsets lie on the grid."""
         layers = []
         for number, (spots, offset, curve) in enumerate(self._layers):
             cells = self._scratch(f"cells {number}", np.intp, len(offset), at.shape[1])
@@ -424,16 +281,21 @@ class Reading:
             layers.append((spots, cells))
         return layers
 
-    def _chances(self, total: Floats, named: Floats) -> Floats:
-        """Chance of each spot's word from the rate of any trouble and, for troubles, of that word; in `_order`.
-
-        Works in the arrays given: they are spent afterwards.
-        """
+    def _chances(self, own: Floats, layers: list[tuple[slice, Ints]], curves: Floats) -> Floats:
+        """Chance of each spot's word in `_order`: from the rate of any trouble and, for troubles, of that word."""
+        both = self._scratch("both", SINGLE, *own.shape)
+        np.copyto(both, own)
+        total, named = both[: len(self.spots)], both[len(self.spots) :]
+        for spots, cells in layers:
+            read = self._scratch("read", SINGLE, *cells.shape)
+            for rates, along in zip((total, named), curves, strict=True):
+                if spots.start < len(rates):
+                    rates[spots] += along.take(cells, out=read, mode="clip")
         np.clip(total, *RATES, out=total)
         np.maximum(named, 0, out=named)
         named /= total[: len(named)]
         np.negative(total, out=total)
-        quiet = np.exp(total, out=total)
+        quiet: Floats = np.exp(total, out=total)
         troubled = quiet[: len(named)]
         np.subtract(1, troubled, out=troubled)
         troubled *= named
@@ -491,10 +353,6 @@ def _offset_rates(kind: Kind, windows: tuple[forward.Window, ...]) -> tuple[Ints
     words = [word for word in found[0] if not (last and word == "too_far")]
     rates = np.array([[rates[word] for word in words] for rates in found], SINGLE)
     return np.array([hearing.word_index(word) for word in words], dtype=np.intp), rates
-
-
-def _times(share: Floats, rates: forward.Rates) -> forward.Rates:
-    return {word: share * rate for word, rate in rates.items()}
 
 
 _SIGMAS = np.array([-1.6, -0.8, 0.0, 0.8, 1.6])

@@ -117,12 +117,7 @@ class Update:
     def _silent(self) -> NDArray[np.bool_]:
         """Settings that neither a word nor a look of the log could have shown; shape (settings,)."""
         states = self.states
-        aloud = (
-            states.shifts
-            | (states.index_mm != 0)
-            | (states.before_mm != 0)
-            | (states.stops_mm != 0).any(axis=1)
-        )
+        aloud = states.shifts | (states.index_mm != 0) | (states.before_mm != 0) | self._on_stops
         aloud[0] = True
         spoken = self.reading.total[:, : len(self.evidence.words)]
         for shown in (spoken, self.yes_no.shows, self.numbers.adds):
@@ -192,9 +187,31 @@ class Update:
         for which in sets.T:
             if which.any():
                 offset += self._shifts.take(which, axis=0)
-        stops = self.stops_mm(sets).astype(SINGLE)[:, :, None, :, None]
-        outer, inner = self._ends
-        return np.clip(offset, outer - stops[:, :, :, 0], inner + stops[:, :, :, 1], out=offset)
+        stopped = np.flatnonzero(self._on_stops[sets].any(axis=1))
+        held = np.clip(offset[stopped], *self._bounds_mm(sets[stopped]))
+        sound = self._sound_bounds_mm
+        np.clip(offset.reshape(len(sets), -1), *sound, out=offset.reshape(len(sets), -1))
+        offset[stopped] = held
+        return offset
+
+    def _bounds_mm(self, sets: Ints) -> tuple[Floats, Floats]:
+        """How far outboard and inboard of each cog the stops let the pulley go; shape (hypotheses, stages, 2, cogs)."""
+        stops = self.stops_mm(sets).astype(SINGLE)
+        cogs = np.arange(self.states.places.cogs) * SINGLE(self.states.bike.cassette.pitch_mm)
+        shape = (*stops.shape[:2], 2, len(cogs))
+        outer, inner = -cogs - stops[..., :1], cogs[::-1] + stops[..., 1:]
+        return np.broadcast_to(outer[:, :, None], shape), np.broadcast_to(inner[:, :, None], shape)
+
+    @cached_property
+    def _sound_bounds_mm(self) -> tuple[Floats, Floats]:
+        """The same with sound stops, flat; shape (stages * 2 * cogs,)."""
+        outer, inner = self._bounds_mm(np.zeros((1, 1), dtype=np.intp))
+        return outer.ravel(), inner.ravel()
+
+    @cached_property
+    def _on_stops(self) -> NDArray[np.bool_]:
+        """Whether a setting is about a stop; shape (settings,)."""
+        return np.asarray((self.states.stops_mm != 0).any(axis=1))
 
     @cached_property
     def _turned(self) -> Floats:
@@ -208,12 +225,6 @@ class Update:
         index = self.index_mm(np.arange(len(states))[:, None])[:, :, None, None] - self._turned
         shifted = states.active[:, :, None, None] * states.shift_mm[:, None]
         return np.asarray(index + shifted, SINGLE)
-
-    @cached_property
-    def _ends(self) -> tuple[Floats, Floats]:
-        """How far below and above each cog the end cogs lie, where the stops hold; shape (cogs,) twice."""
-        places = np.arange(self.states.places.cogs) * self.states.bike.cassette.pitch_mm
-        return -places.astype(SINGLE), places[::-1].astype(SINGLE)
 
     # --- the likelihood ---------------------------------------------------------------------------
 
