@@ -52,6 +52,9 @@ class _Answer:
             answers=tuple(q.answers for q in self.questions),
             answer_minutes=np.array([q.minutes for q in self.questions]),
             harm_minutes=float(table("repairs")["help"]["harm"]),
+            puts_out=np.array(
+                [kind == "turned" and what != "hanger" for kind, what in self.situation.repairs], bool
+            ),
             proof_minutes=float(table("repairs")["ride"]["proof"]),
             miss_minutes=float(table("repairs")["help"]["missed"]),
         )

@@ -58,6 +58,8 @@ class Problem:
     answer_minutes: Floats
     harm_minutes: float = 0.0
     """What laying hands on a sound bike costs on top: it may be put out, and must be found right again."""
+    puts_out: Bools | None = None
+    """Which repairs do that harm to a bike with other faults too: a turn of what was right; shape (repairs,)."""
     proof_minutes: float = 0.0
     """A ride that only hears whether the bike is right."""
     miss_minutes: float = 1e6
@@ -118,7 +120,16 @@ class _Bench:
             problem.all_minutes.astype(SINGLE),
         )
         self.mends_a_minute = self.mends.T / self.minutes
+        self.harms = self._harms()
         self.answers = [answers.astype(SINGLE) for answers in problem.answers]
+
+    def _harms(self) -> Floats:
+        """Minutes that a repair costs on top where it mends nothing and puts out what was right; (patterns, repairs)."""
+        out = np.zeros((len(self.needed), len(self.minutes)), SINGLE)
+        if self.problem.puts_out is not None:
+            needless = (self.needed @ self.mends.T == 0) & np.append(self.problem.puts_out, False)
+            out[needless] = self.problem.harm_minutes
+        return out * (1 - self.sound[:, None])
 
     # --- one belief -----------------------------------------------------------------------------------------------
 
@@ -139,7 +150,7 @@ class _Bench:
         for step in range(STEPS):
             if step:
                 pick = self._worth(opened, left).argmax(axis=1)
-            price[rows] += mass * self.minutes[pick]
+            price[rows] += mass * self.minutes[pick] + (opened * self.harms.T[pick]).sum(axis=1)
             left = left * (1 - self.mends[pick])
             opened = beliefs[rows] * self.still_open(left)
             mass = opened.sum(axis=1)
@@ -216,10 +227,10 @@ class _Bench:
 
     def spent(self, courses: _Courses, repairs: list[int]) -> Floats:
         """Minutes that the repairs themselves cost, harm to a sound bike included; shape (N, repairs)."""
-        sound = courses.weights @ self.sums @ self.sound
-        return (
-            self.mass(courses)[:, None] * self.minutes[repairs] + self.problem.harm_minutes * sound[:, None]
-        )
+        beliefs = courses.weights @ self.sums
+        sound, opened = beliefs @ self.sound, beliefs * self.still_open(courses.left)
+        harm = self.problem.harm_minutes * sound[:, None] + opened @ self.harms[:, repairs]
+        return np.asarray(self.mass(courses)[:, None] * self.minutes[repairs] + harm)
 
     # --- following a course --------------------------------------------------------------------------------
 

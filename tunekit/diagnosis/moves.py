@@ -268,9 +268,13 @@ class Situation:
     # --- questions --------------------------------------------------------------------------------
 
     def looks(self) -> list[Question]:
-        """Every look not yet taken since the last work, with its answers."""
+        """Every look not yet taken since the last work, with its answers; a bad one may be asked a second time."""
         rows = {**table("checks")["yes_no"], **table("checks")["number"]}
-        done = {(look.what, look.cog) for look in self.states.evidence.looks if look.stage == self.now}
+        done = {
+            (look.what, look.cog)
+            for look in self.states.evidence.looks
+            if look.stage == self.now and not self._worth_a_second(look)
+        }
         asked = [
             look
             for what in candidates(self.states)
@@ -296,6 +300,11 @@ class Situation:
                 )
             )
         return out
+
+    def _worth_a_second(self, look: Look) -> bool:
+        """Whether a hand test showed its bad answer, once: before parts are changed for it, look again."""
+        row = table("checks")["yes_no"].get(look.what)
+        return row is not None and look.value == row["bad"] and len(look.entries) == 1
 
     def _look(self, what: str) -> list[Look]:
         """The look, on the cogs where it tells most."""
@@ -331,6 +340,10 @@ class Situation:
             return []
         test = YesNo(self.states, looks)
         bad = np.clip(test.bad(test.shows[self.sets].sum(axis=1)), 0.01, 0.99)
+        told = {(look.what, look.cog) for look in self.states.evidence.looks if look.stage == self.now}
+        again = np.array([(look.what, look.cog) in told for look in looks])
+        power = np.where(again, float(table("hearing")["error"]["repeat"]), 1.0)
+        bad = bad**power / (bad**power + (1 - bad) ** power)  # the same hand errs the same way
         return [self._pad(np.stack([bad[:, n], 1 - bad[:, n]], axis=1)) for n in range(len(looks))]
 
     def _numbers(self, looks: list[Look]) -> list[Floats]:
