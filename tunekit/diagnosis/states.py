@@ -61,6 +61,8 @@ class Setting:
     log_odds: float = 0.0
     stuck: bool = False
     """A twin that outlives the repair meant for it."""
+    since: int = 0
+    """Stage from which it is there at all."""
     fine: bool = False
     """A size between others: left out while hypotheses are grown, and come to from its neighbours."""
 
@@ -218,6 +220,23 @@ class _Maker:
                 yield from self._tilted(
                     grown - anchor, share / len(model["arm_growth"]), fine=growth != model["arm_growth"][0]
                 )
+        for stage in dict.fromkeys(r.stage for r in self.evidence.repairs if r.what == "hanger"):
+            yield from self._left(arms, stage)
+
+    def _left(self, arms_mm: Floats, stage: int) -> Iterator[Setting]:
+        """A tilt that straightening left."""
+        for cause, sign in (("hanger_bent_inboard", 1), ("hanger_bent_outboard", -1)):
+            for tilt in self.model["hanger"]["left_deg"]:
+                shift = sign * np.tan(np.radians(tilt)) * arms_mm
+                yield Setting(
+                    cause,
+                    f"hanger_left_{stage}",
+                    self.model["hanger"]["left"] / 2 / len(self.model["hanger"]["left_deg"]),
+                    larger_mm=shift,
+                    smaller_mm=shift,
+                    tilt_deg=sign * tilt,
+                    since=stage,
+                )
 
     def _tilted(self, arms_mm: Floats, share: float, fine: bool) -> Iterator[Setting]:
         """Every tilt, either way, on these arms."""
@@ -353,10 +372,11 @@ class States:
             if setting.cause in ("nothing", "index", "past"):
                 yield setting
                 continue
-            chance = self.odds.get(setting.cause, 0.0) * setting.share
-            if chance <= 0:
+            odds = self.odds.get(setting.cause, 0.0)
+            chance = setting.share if setting.since else odds * setting.share
+            if odds <= 0:
                 continue
-            setting.log_odds = float(np.log(chance / (1 - self.odds[setting.cause])))
+            setting.log_odds = float(np.log(chance / (1 - (chance if setting.since else odds))))
             yield setting
             yield from self._stuck_twin(setting)
 
@@ -372,12 +392,15 @@ class States:
         return [
             r
             for r in self.evidence.repairs
-            if mended_by(setting.cause, r.kind, r.what) > 0 and (r.cog is None or cog is None or r.cog == cog)
+            if mended_by(setting.cause, r.kind, r.what) > 0
+            and (r.cog is None or cog is None or r.cog == cog)
+            and (not setting.since or r.stage > setting.since)
         ]
 
     def _active(self, setting: Setting) -> Floats:
         """1 in the stages in which the setting is there, 0 in the others; shape (stages,)."""
         there = np.ones(self.evidence.stages)
+        there[: setting.since] = 0
         if not setting.stuck and setting.cause not in ("nothing", "index", "past"):
             for repair in self._repairs_of(setting):
                 there[repair.stage :] = 0
