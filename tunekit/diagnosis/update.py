@@ -33,7 +33,7 @@ AUDIBLE = 0.15
 AT_ONCE = 256
 """Hypotheses weighed at once: as many as a processor's cache holds."""
 SWEPT = ("to_larger_cog", "to_smaller_cog", "pedalling", "pedalling_hard")
-CHOSEN = 0.5
+CHOSEN = 0.3
 """Share of troubles above which words were written down because they were troubles."""
 SWEPT_COGS = 1.5
 """Places in one round, for each cog, from which it was a sweep, however much of it was trouble."""
