@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from tunekit.data import phrase, table
 from tunekit.diagnosis.advice import Advice, Cause, Gear, Move, Offset, Tie
 from tunekit.diagnosis.belief import Belief, believe
-from tunekit.diagnosis.choose import Choice, Problem, choose
+from tunekit.diagnosis.choose import Choice, Problem, choose, preferred
 from tunekit.diagnosis.evidence import Evidence, first_round, read
 from tunekit.diagnosis.explain import Reasons, percent_of
 from tunekit.diagnosis.hands import moved_per_unit
@@ -58,7 +58,8 @@ class _Answer:
             proof_minutes=float(table("repairs")["ride"]["proof"]),
             miss_minutes=float(table("repairs")["help"]["missed"]),
         )
-        self.choices, self.plain = choose(self.problem, self.situation.weights)
+        choices, self.plain = choose(self.problem, self.situation.weights)
+        self.choices = preferred(self.problem, self.situation.weights, choices)
 
     @property
     def clear(self) -> float:

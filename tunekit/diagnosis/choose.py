@@ -42,6 +42,8 @@ BREADTH = 2
 """Best steps of which each is followed, after the first one."""
 NEAR = 1.12
 """A step is followed unless it looks this many times as dear as the best."""
+TIE = 0.6
+"""Minutes within which two steps cost the same: the estimate is no better than that."""
 SLIGHT = 0.002
 """A course of events less likely than this is priced by plain repairs alone."""
 
@@ -295,6 +297,24 @@ def choose(problem: Problem, weight: Floats) -> tuple[list[Choice], float]:
         Choice(is_repair, n, float(m + o)) for (is_repair, n), m, o in zip(firsts, minutes, own, strict=True)
     ]
     return sorted(choices, key=lambda c: c.minutes), plain
+
+
+def preferred(problem: Problem, weight: Floats, choices: list[Choice]) -> list[Choice]:
+    """The same choices; of those within TIE minutes of the best, the one about the likeliest cause comes first."""
+    near = [choice for choice in choices if choice.minutes <= choices[0].minutes + TIE]
+    first = max(near, key=lambda choice: _concern(problem, weight, choice))
+    return [first, *(choice for choice in choices if choice is not first)]
+
+
+def _concern(problem: Problem, weight: Floats, choice: Choice) -> float:
+    """How much a step has to do with the likeliest cause: its chance to mend it, or how far that changes the answer."""
+    chance = weight @ problem.need
+    cause = int(chance.argmax())
+    if choice.is_repair:
+        return float(problem.all_mends[choice.index, cause]) if choice.index < len(problem.mends) else 0.0
+    answers = problem.answers[choice.index]
+    told = (weight * problem.need[:, cause]) @ answers / max(float(chance[cause]), 1e-12)
+    return float(np.abs(told - weight @ answers).sum() / 2)
 
 
 def _likely_repairs(bench: _Bench, start: _Courses) -> list[int]:

@@ -49,14 +49,15 @@ def overshot(beyond_mm: Floats, window: Window) -> Rates:
 
 
 def off_centre(offset_mm: Floats, window: Window) -> Rates:
-    """Pedalling with the pulley `offset_mm` inboard (+) of the cog."""
+    """Pedalling with the pulley `offset_mm` inboard (+) of the cog: the further off, the more it wanders than rattles."""
     size = np.abs(offset_mm)
-    noise = hazard(0.88 * step(size, 1.1 * window.quiet_mm, 0.15 * window.quiet_mm))
+    far = step(size, 2.1 * window.quiet_mm + 0.65, 0.25)
+    noise = hazard(0.88 * step(size, 1.1 * window.quiet_mm, 0.15 * window.quiet_mm)) * (1 - 0.6 * far)
     inboard = offset_mm > 0
     return {
         "rattle_inboard": noise * inboard,
         "rattle_outboard": noise * ~inboard,
-        "wanders": hazard(0.8 * step(size, 2.1 * window.quiet_mm + 0.65, 0.25)),
+        "wanders": hazard(0.8 * far),
     }
 
 
