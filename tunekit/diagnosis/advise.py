@@ -13,7 +13,8 @@ from tunekit.diagnosis.choose import Choice, Problem, choose, preferred
 from tunekit.diagnosis.evidence import Evidence, first_round, read
 from tunekit.diagnosis.explain import Reasons, percent_of
 from tunekit.diagnosis.hands import moved_per_unit
-from tunekit.diagnosis.moves import Question, Situation
+from tunekit.diagnosis.moves import Situation
+from tunekit.diagnosis.questions import Question, Questions
 from tunekit.session import Session
 from tunekit.session.session import check_log
 
@@ -43,7 +44,7 @@ class _Answer:
         self.whole = Situation(belief)
         self.situation = self.whole.thinned()
         self.reasons = Reasons(self.situation, self.whole.weight @ self.whole.present, session.log)
-        self.questions = [*self.situation.looks(), *self.situation.rides()]
+        self.questions = Questions(self.situation).all()
         self.problem = Problem(
             need=self.situation.need,
             mends=self.situation.mends,

@@ -126,12 +126,13 @@ class _Bench:
         self.answers = [answers.astype(SINGLE) for answers in problem.answers]
 
     def _harms(self) -> Floats:
-        """Minutes that a repair costs on top where it mends nothing and puts out what was right; (patterns, repairs)."""
+        """Minutes a repair costs on top where it mends nothing and puts out what was right; (patterns, repairs)."""
         out = np.zeros((len(self.needed), len(self.minutes)), SINGLE)
         if self.problem.puts_out is not None:
             needless = (self.needed @ self.mends.T == 0) & np.append(self.problem.puts_out, False)
             out[needless] = self.problem.harm_minutes
-        return out * (1 - self.sound[:, None])
+        out[self.sound > 0] = 0  # counted apart, for every repair alike
+        return out
 
     # --- one belief -----------------------------------------------------------------------------------------------
 

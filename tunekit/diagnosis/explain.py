@@ -7,7 +7,8 @@ from numpy.typing import NDArray
 
 from tunekit.data import phrase, table
 from tunekit.diagnosis.advice import Evidence as Weighed
-from tunekit.diagnosis.moves import Question, Situation
+from tunekit.diagnosis.moves import Situation
+from tunekit.diagnosis.questions import Question
 from tunekit.session import Heard, LogEntry, Measured
 
 Floats = NDArray[np.floating[Any]]

@@ -49,7 +49,7 @@ def overshot(beyond_mm: Floats, window: Window) -> Rates:
 
 
 def off_centre(offset_mm: Floats, window: Window) -> Rates:
-    """Pedalling with the pulley `offset_mm` inboard (+) of the cog: the further off, the more it wanders than rattles."""
+    """Pedalling with the pulley `offset_mm` inboard (+) of the cog: far off it wanders more than it rattles."""
     size = np.abs(offset_mm)
     far = step(size, 2.1 * window.quiet_mm + 0.65, 0.25)
     noise = hazard(0.88 * step(size, 1.1 * window.quiet_mm, 0.15 * window.quiet_mm)) * (1 - 0.6 * far)

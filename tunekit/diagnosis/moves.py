@@ -1,6 +1,5 @@
-"""The moves: every repair, look and ride that this bike allows, and what each does or tells under each hypothesis."""
+"""The moves: what needs mending under each hypothesis, every repair that this bike allows, and what it mends."""
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -9,33 +8,21 @@ from numpy.typing import NDArray
 
 from tunekit.data import table
 from tunekit.diagnosis.belief import Belief
-from tunekit.diagnosis.evidence import Look, conditions
+from tunekit.diagnosis.evidence import conditions
 from tunekit.diagnosis.hands import moved_per_unit
-from tunekit.diagnosis.looks import Numbers, YesNo, candidates
-from tunekit.diagnosis.places import Place
-from tunekit.diagnosis.reading import Spot
 from tunekit.diagnosis.states import FRONT_AXES, FRONT_CAUSES
 
 Floats = NDArray[np.floating[Any]]
 Bools = NDArray[np.bool_]
 INDEX_CAUSES = frozenset({"index_outboard", "index_inboard", "electronic_index"})
-OVERSHOOT = 0.15
+GOALS = 61
+"""Places weighed for where a turn may lead."""
+OWN = 0.02
+"""How much it counts that this turn itself ends well, against the one after it: enough to settle ties."""
+OVERSHOOT = 0.19
 """Chance, at most, that a turn carries the axis right across its good window, where it is heard on neither side."""
 CONSIDERED = 80
 """Hypotheses looked at when choosing."""
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """A look or a ride: minutes, and the chance of each answer, shape (hypotheses + 1, answers)."""
-
-    kind: str
-    what: str
-    minutes: float
-    answers: Floats
-    ring: int | None = None
-    cog: int | None = None
-    moment: str = ""
 
 
 class Situation:
@@ -218,7 +205,9 @@ class Situation:
         """How far to move an axis, by the hypotheses in which it is off, or by all when it is off in none."""
         if axis not in self._moves:
             weight, at, width = self._needing(axis)
-            self._moves[axis] = best_move(weight if weight.sum() > 0 else self.weight, at, width)
+            self._moves[axis] = best_move(
+                weight if weight.sum() > 0 else self.weight, at, width, float(self.update.errors.mean())
+            )
         return self._moves[axis]
 
     def _needing(self, axis: str) -> tuple[Floats, Floats, Floats]:
@@ -265,197 +254,6 @@ class Situation:
         ride = float(rows["ride"]["minutes"])
         return np.array([float(rows[kind][what]["minutes"]) + ride for kind, what in self.repairs])
 
-    # --- questions --------------------------------------------------------------------------------
-
-    def looks(self) -> list[Question]:
-        """Every look not yet taken since the last work, with its answers; a bad one may be asked a second time."""
-        rows = {**table("checks")["yes_no"], **table("checks")["number"]}
-        done = {
-            (look.what, look.cog)
-            for look in self.states.evidence.looks
-            if look.stage == self.now and not self._worth_a_second(look)
-        }
-        asked = [
-            look
-            for what in candidates(self.states)
-            for look in self._look(what)
-            if (look.what, look.cog) not in done
-        ]
-        yes_no = [look for look in asked if look.what in table("checks")["yes_no"]]
-        numbers = [
-            look
-            for look in asked
-            if look.what not in table("checks")["yes_no"] and look.what != "pulley_offset_mm"
-        ]
-        offsets = [look for look in asked if look.what == "pulley_offset_mm"]
-        out = []
-        for look, answers in [
-            *zip(yes_no, self._yes_no(yes_no), strict=True),
-            *zip(numbers, self._numbers(numbers), strict=True),
-            *((look, self._offset(look)) for look in offsets),
-        ]:
-            out.append(
-                Question(
-                    "measured", look.what, float(rows[look.what]["minutes"]), answers, look.ring, look.cog
-                )
-            )
-        return out
-
-    def _worth_a_second(self, look: Look) -> bool:
-        """Whether a hand test showed its bad answer, once: before parts are changed for it, look again."""
-        row = table("checks")["yes_no"].get(look.what)
-        return row is not None and look.value == row["bad"] and len(look.entries) == 1
-
-    def _look(self, what: str) -> list[Look]:
-        """The look, on the cogs where it tells most."""
-        cogs, rings = self.states.bike.cogs, self.states.bike.rings
-        places: list[tuple[int | None, int | None]] = [(None, None)]
-        if what in ("limit_touches", "reaches_by_hand"):
-            places = [(None, cogs[0]), (None, cogs[-1])]
-        elif what == "pulley_gap_mm":
-            places = [(None, cogs[-1])]
-        elif what == "pulley_offset_mm":
-            places = [(None, cogs[len(cogs) // 2])]
-        elif what == "front_limit_touches":
-            places = [(rings[0], None), (rings[-1], None)] if len(rings) > 1 else []
-        elif what == "worn_cog":
-            places = [(None, cog) for cog in self._suspect_cogs()] or [(None, None)]
-        return [Look(self.now, what, ring, cog, 0.0, []) for ring, cog in places]
-
-    def _suspect_cogs(self) -> list[int]:
-        chance: dict[int, float] = {}
-        for row, weight in zip(self.sets, self.weight, strict=True):
-            for setting in (self.states.settings[number] for number in row if number):
-                if setting.cause == "cog_worn" and setting.cog is not None:
-                    chance[setting.cog] = chance.get(setting.cog, 0.0) + float(weight)
-        best = sorted(chance, key=lambda c: -chance[c])[:1]
-        return [self.states.bike.cogs[c] for c in best]
-
-    def _pad(self, chance: Floats) -> Floats:
-        """Answers under "something unlisted": as under all hypotheses together. Shape (hypotheses + 1, answers)."""
-        return np.vstack([chance, (self.weight @ chance / max(self.weight.sum(), 1e-12))[None]])
-
-    def _yes_no(self, looks: list[Look]) -> list[Floats]:
-        if not looks:
-            return []
-        test = YesNo(self.states, looks)
-        bad = np.clip(test.bad(test.shows[self.sets].sum(axis=1)), 0.01, 0.99)
-        told = {(look.what, look.cog) for look in self.states.evidence.looks if look.stage == self.now}
-        again = np.array([(look.what, look.cog) in told for look in looks])
-        power = np.where(again, float(table("hearing")["error"]["repeat"]), 1.0)
-        bad = bad**power / (bad**power + (1 - bad) ** power)  # the same hand errs the same way
-        return [self._pad(np.stack([bad[:, n], 1 - bad[:, n]], axis=1)) for n in range(len(looks))]
-
-    def _numbers(self, looks: list[Look]) -> list[Floats]:
-        """Readings in three classes: below, about as on a sound bike, above."""
-        if not looks:
-            return []
-        test = Numbers(self.states, looks)
-        adds = test.adds[self.sets].sum(axis=1)
-        return [
-            self._pad(three_classes(adds[:, n], float(test.spread[n]), 1.3 * float(test.spread[n])))
-            for n in range(len(looks))
-        ]
-
-    def _offset(self, look: Look) -> Floats:
-        column = self.states.bike.cogs.index(look.cog) if look.cog else 0
-        at = self.offsets_mm[:, self.now, :, column].mean(axis=1)
-        return self._pad(three_classes(at, 0.38, 0.45))
-
-    def rides(self) -> list[Question]:
-        """Gears to ride and listen to, each with what would be heard."""
-        places = [place for place in self._places() if not self._heard(place)]
-        spots = [
-            Spot(self.now, place, what, alike=tuple(alike))
-            for place in places
-            for what, *alike in _ANSWERS[_answer_class(place.moment)]
-        ]
-        if not spots:
-            return []
-        reading = self.update.asked(spots, np.zeros(self.states.evidence.stages))
-        chance = next(reading.heard(self.sets, self.offsets_mm, [self.quiet])).T
-        error = float(self.update.errors.mean())
-        chance = (1 - error) * chance + error * reading.mistaken
-        ends = np.cumsum([len(_ANSWERS[_answer_class(place.moment)]) for place in places])
-        answers = np.split(chance, ends[:-1], axis=1)
-        return [self._ride(*asked) for asked in zip(places, answers, strict=True)] + self._proof()
-
-    def _proof(self) -> list[Question]:
-        """One more ride through every gear, to hear whether the bike is right; worth it only when it may well be."""
-        sound = ~self.need[:-1].any(axis=1)
-        if float(self.weight @ sound) < 0.25:
-            return []
-        error = 0.01
-        right = np.where(sound, 1 - error, error)
-        answers = self._pad(np.stack([right, 1 - right], axis=1))
-        answers[-1] = (error, 1 - error)
-        return [Question("heard", "ride", float(table("repairs")["ride"]["proof"]), answers)]
-
-    def _ride(self, place: Place, heard: Floats) -> Question:
-        other = np.clip(1 - heard.sum(axis=1, keepdims=True), 0.005, None)
-        heard = np.hstack([heard, other])
-        heard /= heard.sum(axis=1, keepdims=True)
-        minutes = float(table("repairs")["ride"]["question"])
-        return Question("heard", "ride", minutes, self._pad(heard), place.ring, place.cog, place.moment)
-
-    def _heard(self, place: Place) -> bool:
-        return any(word.place == place for word in self.states.evidence.since_last_work())
-
-    def _places(self) -> list[Place]:
-        """The few gears that tell most, whatever the bike."""
-        cogs, rings = self.states.bike.cogs, self.states.bike.rings
-        middle, last = len(cogs) // 2, len(cogs) - 1
-        big = rings[-1]
-        out = [
-            Place(big, cogs[middle], moment)
-            for moment in ("to_larger_cog", "to_smaller_cog", "pedalling", "pedalling_hard")
-        ]
-        if last > 1:
-            out += [
-                Place(big, cogs[last], "to_larger_cog"),
-                Place(big, cogs[last - 1], "to_larger_cog"),
-                Place(big, cogs[1], "to_smaller_cog"),
-            ]
-            out += [
-                Place(big, cogs[0], "to_smaller_cog"),
-                Place(rings[0], cogs[last], "pedalling"),
-                Place(big, cogs[1], "pedalling_hard"),
-            ]
-        out += [
-            Place(None, None, "coasting"),
-            Place(None, cogs[last], "backpedalling"),
-            Place(rings[0], cogs[0], "pedalling"),
-        ]
-        if len(rings) > 1:
-            out += [
-                Place(big, None, "to_larger_ring"),
-                Place(rings[0], None, "to_smaller_ring"),
-                Place(big, cogs[0], "pedalling"),
-            ]
-        return list(dict.fromkeys(out))
-
-
-_ANSWERS: dict[str, list[tuple[str, ...]]] = {
-    "shift": [
-        ("clean",),
-        ("slow", "refused", "double_click"),
-        ("too_far", "fell_inside", "fell_outside"),
-        ("no_response", "lever_wall", "lever_heavy", "no_click"),
-    ],
-    "gear": [
-        ("clean",),
-        ("rattle", "wanders"),
-        ("skip", "jumps"),
-        ("rumble", "grinds"),
-        ("tick", "clanks", "slack"),
-        ("rubs_inner_plate", "rubs_outer_plate", "scrapes"),
-    ],
-}
-
-
-def _answer_class(moment: str) -> str:
-    return "shift" if moment.startswith("to_") else "gear"
-
 
 def _only_with(what: str) -> frozenset[str]:
     """Conditions without which a repair makes no sense."""
@@ -470,28 +268,21 @@ def _only_with(what: str) -> frozenset[str]:
     return needs.get(what, frozenset())
 
 
-def three_classes(adds: Floats, spread: float, edge: float) -> Floats:
-    """Chance that a reading falls below, within or above +-edge of the sound figure; shape (hypotheses, 3)."""
-    from scipy.special import ndtr  # here, so that `import tunekit` stays quick
+def best_move(weight: Floats, at: Floats, width: Floats, wrong: float = 0.1) -> float:
+    """The move after which the move after that is most likely to end in the good window.
 
-    below, above = ndtr((-edge - adds) / spread), 1 - ndtr((edge - adds) / spread)
-    out = np.stack([below, 1 - below - above, above], axis=1)
-    return np.asarray(np.clip(out, 0.01, None) / np.clip(out, 0.01, None).sum(axis=1, keepdims=True))
-
-
-def best_move(weight: Floats, at: Floats, width: Floats) -> float:
-    """The move that leaves most of the weight inside its good window, softened where the belief is broad.
-
-    `weight`, `at` (where the axis stands) and `width` (half the window) have shape (hypotheses,). With a sharp belief
-    it aims at the middle of the window; with a broad one it splits the weight, like a bisection that allows for
-    wrong answers, but stays on the near side: a jump across the window tells less than a step short of it.
+    `weight`, `at` (where the axis stands) and `width` (half the window) have shape (hypotheses,); `wrong` is the
+    chance of a wrong answer. One step is looked ahead: what is heard after this move ("short", "quiet", "beyond") aims
+    the next one. It stays on the near side all the same: a jump across the window tells less than a step short of it.
     """
-    total = weight.sum()
-    mean = float(weight @ at / total)
-    spread = float(np.sqrt(weight @ (at - mean) ** 2 / total))
-    reach = np.hypot(0.6 * width, 0.5 * spread)
-    goals = np.linspace(at.min() - 0.01, at.max() + 0.01, 121)
-    gain = weight @ np.exp(-0.5 * ((at[:, None] - goals[None, :]) / reach[:, None]) ** 2)
-    ahead = np.sign(goals)[None, :] * (goals[None, :] - at[:, None])
-    passed = weight @ (ahead > width[:, None]) / total
+    weight = weight / weight.sum()
+    goals = np.linspace(at.min() - 0.01, at.max() + 0.01, GOALS)
+    off = at - goals[:, None]
+    quiet = np.exp(-0.5 * (off / (0.95 * width)) ** 8)
+    ending = (weight * quiet).T
+    gain = OWN * (quiet @ weight)
+    for answer in (quiet, (1 - quiet) * (off > 0), (1 - quiet) * (off < 0)):
+        heard = (1 - wrong) * answer + wrong / 2 * (1 - answer)
+        gain += (heard @ ending).max(axis=1)
+    passed = (np.sign(goals)[:, None] * -off > width) @ weight
     return -float(goals[int(np.argmax(np.where(passed <= OVERSHOOT, gain, -passed)))])
