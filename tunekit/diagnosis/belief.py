@@ -21,8 +21,8 @@ from tunekit.diagnosis.update import Update
 Floats = NDArray[np.floating[Any]]
 Ints = NDArray[np.intp]
 
-USUAL = 1
-"""The level of the quiet window at which single settings are weighed first."""
+USUAL, WIDE = 1, 5
+"""Levels of the quiet window at which single settings are weighed first: on a bike that bears much, little is heard."""
 WIDTH = 4
 """Most settings in one hypothesis."""
 PARENTS = (16, 10, 6)
@@ -133,6 +133,12 @@ class _Search:
         self.sets = np.concatenate([self.sets, new])
         self.scores = np.concatenate([self.scores, scores])
 
+    def weigh_at(self, rows: Ints, level: int) -> None:
+        """Weigh known hypotheses at one more level of the quiet window."""
+        sets = self.sets[rows]
+        explained = self.update.log_likelihood(sets, np.full(len(rows), level, dtype=np.intp))
+        self.scores[rows, level] = self.prior(sets) + self.log_quiet[level] + explained
+
     def complete(self, rows: Ints) -> None:
         """Weigh known hypotheses at every level of the quiet window and of hearing error."""
         self.scores[rows] = self.log_weight(self.sets[rows])
@@ -153,8 +159,9 @@ class _Search:
         cancel.
         """
         states = self.states
-        gain = self.scores[: len(states), USUAL] - self.by_count[1] - states.log_odds
-        gain -= self.scores[0, USUAL] - self.by_count[0]
+        weighed = self.scores[: len(states), [USUAL, WIDE]]
+        gain = (weighed - weighed[0]).max(axis=1)
+        gain += self.by_count[0] - self.by_count[1] - states.log_odds
         share = states.shifts | (states.index_mm != 0) | (states.before_mm != 0) | states.stops_mm.any(axis=1)
         return np.flatnonzero(((gain > AGAINST) | share) & ~self._fine())[1:]
 
@@ -241,6 +248,7 @@ def _grow(search: _Search) -> bool:
     singles = np.zeros((count, WIDTH), dtype=np.intp)
     singles[:, -1] = np.arange(count)
     search.weigh(singles, np.full(count, USUAL, dtype=np.intp))
+    search.weigh_at(np.arange(count), WIDE)
     additions = search.possible()
     search.complete(search.best(np.arange(count), COMPLETED, within=2 * HOPELESS))
     front = np.arange(1, count)
