@@ -23,7 +23,7 @@ from tunekit.session import Session, make_entry
 from tunekit.session import vocabulary as words
 
 Floats = NDArray[np.float64]
-HEARD = 28
+HEARD = 36
 """Places listened to on each bike, and all written down: few enough of them would be read as a list of troubles."""
 MOMENTS = ("to_larger_cog", "to_smaller_cog", "pedalling", "pedalling_hard")
 

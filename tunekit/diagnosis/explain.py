@@ -91,6 +91,8 @@ class Reasons:
         percent = percent_of(float(self.chance[told[0]]))
         if question.kind == "heard":
             return phrase("diagnosis", "why.ride", first=first, percent=percent)
+        if question.again:
+            return phrase("diagnosis", "why.ask_again", first=first, percent=percent)
         if len(told) > 1 and saved >= 0.5:
             second = cause_text(self.names[told[1]])
             return phrase("diagnosis", "why.ask", first=first, second=second, saved=round(saved) or 1)

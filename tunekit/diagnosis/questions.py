@@ -1,6 +1,7 @@
 """The questions: every look and every gear to ride that this bike allows, and what each would tell."""
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -27,6 +28,8 @@ class Question:
     ring: int | None = None
     cog: int | None = None
     moment: str = ""
+    again: bool = False
+    """A look whose answer was bad once already."""
 
 
 class Questions:
@@ -72,12 +75,14 @@ class Questions:
             *zip(numbers, self._numbers(numbers), strict=True),
             *((look, self._offset(look)) for look in offsets),
         ]:
-            out.append(
-                Question(
-                    "measured", look.what, float(rows[look.what]["minutes"]), answers, look.ring, look.cog
-                )
-            )
+            minutes, again = float(rows[look.what]["minutes"]), (look.what, look.cog) in self._told
+            out.append(Question("measured", look.what, minutes, answers, look.ring, look.cog, again=again))
         return out
+
+    @cached_property
+    def _told(self) -> set[tuple[str, int | None]]:
+        """Looks taken since the last work."""
+        return {(k.what, k.cog) for k in self.states.evidence.looks if k.stage == self.now}
 
     def _worth_a_second(self, look: Look) -> bool:
         """Whether a hand test showed its bad answer, once: before parts are changed for it, look again."""
@@ -118,8 +123,7 @@ class Questions:
             return []
         test = YesNo(self.states, looks)
         bad = np.clip(test.bad(test.shows[self.sets].sum(axis=1)), 0.01, 0.99)
-        told = {(look.what, look.cog) for look in self.states.evidence.looks if look.stage == self.now}
-        again = np.array([(look.what, look.cog) in told for look in looks])
+        again = np.array([(look.what, look.cog) in self._told for look in looks])
         power = np.where(again, float(table("hearing")["error"]["repeat"]), 1.0)
         bad = bad**power / (bad**power + (1 - bad) ** power)  # the same hand errs the same way
         return [self._pad(np.stack([bad[:, n], 1 - bad[:, n]], axis=1)) for n in range(len(looks))]

@@ -35,7 +35,7 @@ AT_ONCE = 256
 SWEPT = ("to_larger_cog", "to_smaller_cog", "pedalling", "pedalling_hard")
 CHOSEN = 0.3
 """Share of troubles above which words were written down because they were troubles."""
-SWEPT_COGS = 1.0
+SWEPT_COGS = 1.5
 """Places in one round, for each cog, from which it was a sweep, however much of it was trouble."""
 LISTED = 4
 """Words from which a stage's words count as a list, not as a remark or two."""
