@@ -32,7 +32,8 @@ def long_session(number: int) -> Session:
 
 
 @pytest.mark.xfail(
-    strict=False, reason="measured 85 ms (goal 50) and 97 ms (goal 100), half of it weighing hypotheses"
+    strict=False,
+    reason="measured 64 to 90 ms (goal 50) and 75 to 130 ms (goal 100) as the machine's speed swings",
 )
 def test_advice_on_a_long_log(benchmark: object) -> None:
     sessions = [long_session(number) for number in range(20)]

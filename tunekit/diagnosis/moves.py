@@ -278,7 +278,7 @@ def best_move(weight: Floats, at: Floats, width: Floats, wrong: float = 0.1) -> 
     weight = weight / weight.sum()
     goals = np.linspace(at.min() - 0.01, at.max() + 0.01, GOALS)
     off = at - goals[:, None]
-    quiet = np.exp(-0.5 * (off / (0.95 * width)) ** 8)
+    quiet = np.exp(-0.5 * np.square(np.square(np.square(off / (0.95 * width)))))
     ending = (weight * quiet).T
     gain = OWN * (quiet @ weight)
     for answer in (quiet, (1 - quiet) * (off > 0), (1 - quiet) * (off < 0)):
