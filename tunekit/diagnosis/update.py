@@ -17,6 +17,7 @@ from tunekit.data import table
 from tunekit.diagnosis import hearing
 from tunekit.diagnosis.evidence import Evidence, Look, Word, first_round
 from tunekit.diagnosis.forward import Window
+from tunekit.diagnosis.hearing import moment_class
 from tunekit.diagnosis.looks import Numbers, YesNo, known, log_density
 from tunekit.diagnosis.places import Place
 from tunekit.diagnosis.reading import SINGLE, Lines, Reading, Scratch, Spot
@@ -280,17 +281,30 @@ class Update:
         return log_chance
 
     def _lists(self) -> list[TroubleList]:
-        """Stages whose words are a list of troubles, not a sweep."""
-        out = []
+        """Stages whose words are a list of troubles, not a sweep.
+
+        As much could have been heard at every cog, at all moments of the kinds that the list speaks of: one who tells
+        of slow shifts alone has not said that all was quiet in gear.
+        """
+        out, cogs = [], self.states.bike.cogs
         for stage in range(self.evidence.stages):
             words = [(n, w) for n, w in enumerate(self.evidence.words) if w.stage == stage]
-            troubles = [n for n, w in words if w.what != "clean"]
-            listed = len(words) >= LISTED and len(troubles) > CHOSEN * len(words)
-            if listed and first_round([word for _, word in words]) < SWEPT_COGS * len(self.states.bike.cogs):
-                cogs = self.states.bike.cogs
-                sweep = [Spot(stage, Place(None, cog, moment), "clean") for cog in cogs for moment in SWEPT]
+            spoken = {moment_class(word.place.moment) for _, word in words}
+            moments = [moment for moment in SWEPT if moment_class(moment) in spoken]
+            if moments and self._chosen([word for _, word in words]):
+                kinds = {moment_class(moment) for moment in moments}
+                troubles = [
+                    n for n, w in words if w.what != "clean" and moment_class(w.place.moment) in kinds
+                ]
+                sweep = [Spot(stage, Place(None, cog, moment), "clean") for cog in cogs for moment in moments]
                 out.append(TroubleList(np.array(troubles, dtype=np.intp), sweep))
         return out
+
+    def _chosen(self, words: list[Word]) -> bool:
+        """Whether these words were written down because they were troubles, not because every place was."""
+        troubles = sum(word.what != "clean" for word in words)
+        few = first_round(words) < SWEPT_COGS * len(self.states.bike.cogs)
+        return len(words) >= LISTED and troubles > CHOSEN * len(words) and few
 
     def _looks(self, sets: Ints, offsets: Floats) -> Floats:
         out = np.zeros(len(sets))
