@@ -31,7 +31,7 @@ SCOUTS = 6
 """How many of these are grown by every setting; the others only by settings that helped those."""
 HOPELESS = 14.0
 """A hypothesis this much behind the best in log weight is not grown."""
-SAME_CAUSE = 2
+SAME_CAUSE = 3
 """At most so many parents that name the same causes, so that one cause in many sizes does not crowd out the rest."""
 COMPLETED = 60
 """Single settings weighed at every level of the quiet window before they are grown."""
