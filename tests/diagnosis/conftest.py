@@ -19,8 +19,7 @@ from tunekit.session import Session, session_from_text
 
 TABLES = ("causes", "checks", "repairs", "model", "hearing", "words/vocabulary")
 ROOMS = [import_module(f"tunekit.diagnosis.{found.name}") for found in iter_modules(diagnosis.__path__)]
-CACHED = [kept for room in ROOMS for kept in vars(room).values() if hasattr(kept, "cache_clear")]
-CACHED = [kept for kept in CACHED if kept is not table]
+CACHED = {kept for room in ROOMS for kept in vars(room).values() if hasattr(kept, "cache_clear")} - {table}
 """Functions of the diagnosis that remember what they once read in a table."""
 
 

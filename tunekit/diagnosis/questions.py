@@ -51,11 +51,8 @@ class Questions:
     def looks(self) -> list[Question]:
         """Every look not yet taken since the last work, with its answers; a bad one may be asked a second time."""
         rows = {**table("checks")["yes_no"], **table("checks")["number"]}
-        done = {
-            (look.what, look.cog)
-            for look in self.states.evidence.looks
-            if look.stage == self.now and not self._worth_a_second(look)
-        }
+        looks = self.states.evidence.looks
+        done = self._told - {(look.what, look.cog) for look in looks if self._worth_a_second(look)}
         asked = [
             look
             for what in candidates(self.states)
@@ -85,9 +82,11 @@ class Questions:
         return {(k.what, k.cog) for k in self.states.evidence.looks if k.stage == self.now}
 
     def _worth_a_second(self, look: Look) -> bool:
-        """Whether a hand test showed its bad answer, once: before parts are changed for it, look again."""
+        """Whether a hand test now showed its bad answer, once: before parts are changed for it, look again."""
         row = table("checks")["yes_no"].get(look.what)
-        return row is not None and look.value == row["bad"] and len(look.entries) == 1
+        return (
+            look.stage == self.now and row is not None and look.value == row["bad"] and len(look.entries) == 1
+        )
 
     def _look(self, what: str) -> list[Look]:
         """The look, on the cogs where it tells most."""
