@@ -7,6 +7,7 @@ handful of settings from different groups; setting 0 is "nothing off".
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cache, cached_property, lru_cache
+from itertools import product
 from typing import Any
 
 import numpy as np
@@ -199,16 +200,21 @@ class _Maker:
         yield from self._misplaced()
 
     def _drags(self) -> Iterator[Setting]:
-        sizes, ones = self.model["drag"]["lag_mm"], np.ones(self.cogs)
-        for cause, both in (
-            ("cable_drag", self.model["drag"]["cable_both"]),
-            ("derailleur_sticky", self.model["drag"]["sticky_both"]),
+        model, ones = self.model["drag"], np.ones(self.cogs)
+        for cause, both, felt in (
+            ("cable_drag", model["cable_both"], model["felt"]),
+            ("derailleur_sticky", model["sticky_both"], [[1.0, 1.0]]),
         ):
-            for size in sizes:
-                yield Setting(cause, cause, both / len(sizes), larger_mm=-size * ones, smaller_mm=size * ones)
-                yield Setting(
-                    cause, cause, (1 - both) / len(sizes), larger_mm=0 * ones, smaller_mm=size * ones
-                )
+            for size in model["lag_mm"]:
+                for (held_up, ways), (share, factor) in product(((size, both), (0.0, 1 - both)), felt):
+                    yield Setting(
+                        cause,
+                        cause,
+                        share * ways / len(model["lag_mm"]),
+                        larger_mm=-held_up * ones,
+                        smaller_mm=size * ones,
+                        factor=factor,
+                    )
 
     def _hangers(self) -> Iterator[Setting]:
         model, arms = self.model["hanger"], hanger_arms_mm(self.bike)
