@@ -180,10 +180,23 @@ class _Maker:
                     fine=bool(number % 2),
                 )
         if reset:
-            for value in (-2.2, -1.6, -1.1, -0.7, 0.7, 1.1, 1.6, 2.2):
-                chance = float(self._slab(np.array([value]))[0]) * 0.5
+            yield from self._before_clamping(grid)
+
+    def _before_clamping(self, grid: Floats) -> Iterator[Setting]:
+        """Where the index stood before the cable was clamped afresh: since set anew, or clamped on the old mark."""
+        width, kept = self.model["index"]["step_mm"], self.model["index"]["clamped_alike"]
+        for value in (-2.2, -1.6, -1.1, -0.7, 0.7, 1.1, 1.6, 2.2):
+            chance = float(self._slab(np.array([value]))[0]) * 0.5
+            yield Setting("past", "past_index", 1.0, before_mm=value, log_odds=float(np.log(chance + 1e-6)))
+        for value, density in zip(grid, self._slab(grid), strict=True):
+            if density > 1e-6:
                 yield Setting(
-                    "past", "past_index", 1.0, before_mm=value, log_odds=float(np.log(chance + 1e-6))
+                    "index",
+                    "index",
+                    1.0,
+                    before_mm=float(value),
+                    index_mm=float(value + self.turned["index"][self.last_clamped]),
+                    log_odds=float(np.log(density * width * kept)),
                 )
 
     @property
