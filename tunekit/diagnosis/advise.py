@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from tunekit.data import phrase, table
 from tunekit.diagnosis.advice import Advice, Cause, Gear, Move, Offset, Tie
 from tunekit.diagnosis.belief import Belief, believe
-from tunekit.diagnosis.choose import Choice, Problem, choose, preferred
+from tunekit.diagnosis.choose import Choice, Problem, choose, found_by, preferred
 from tunekit.diagnosis.evidence import Evidence, first_round, read
 from tunekit.diagnosis.explain import Reasons, percent_of
 from tunekit.diagnosis.hands import moved_per_unit
@@ -211,27 +211,40 @@ class _Answer:
             return None
         if not moves:
             return self._ride("why.proof") if self.clear < 0.5 else None
-        searching = moves[0].kind == "measured" and self.clear >= table("model")["stop"]["search"]
-        if searching or (moves[0].kind in ("turned", "fitted") and self._hardly_needed(moves[0])):
-            return self._ride("why.doubt")
+        work = moves[0].kind in ("turned", "fitted")
+        if self.clear >= table("model")["stop"]["search"] and not (work and self._needed(moves[0])):
+            return self._proof()
         return self._stop_first(moves[0]) or moves[0]
 
-    def _hardly_needed(self, move: Move) -> bool:
-        """Whether a repair would most likely be laid on a bike that is right."""
+    def _needed(self, move: Move) -> bool:
+        """Whether a repair may well put something right, so that it is worth it on a bike that may be right."""
         causes = table("causes")
         meant = [
             f"{move.kind}.{move.what}" in causes.get(name, {}).get("mends", {})
             for name in self.situation.names
         ]
         needed = float(self.situation.weight @ self.situation.present[:, meant].any(axis=1))
-        return self.clear > 0.5 and needed < table("model")["stop"]["least_needed"]
+        return bool(needed >= table("model")["stop"]["least_needed"])
+
+    def _proof(self) -> Move | None:
+        """On a bike that may well be right: the look or ride that finds most of what may yet be wrong, or none.
+
+        The same ear on the same bike: each further ride finds less.
+        """
+        stop, rides = table("model")["stop"], self._rides_since() - 1
+        found = found_by(self.problem, self.situation.weights)
+        found[[question.kind == "heard" for question in self.questions]] *= stop["ride_again"] ** rides
+        worth = found * stop["found"] - self.problem.answer_minutes
+        best = int(worth.argmax())
+        if worth[best] > 0:
+            return self._asked(self.questions[best], 0.0)
+        return None if self.clear >= stop["least_clear"] else self._ride("why.doubt")
 
     def _done(self) -> bool:
         """Nothing is left, or what was heard is the gear itself and little else could be."""
         stop, situation = table("model")["stop"], self.situation
         harmless = float(situation.weight @ (situation.present & situation.harmless).any(axis=1))
-        enough = max(stop["clear"] - stop["each_ride"] * (self._rides_since() - 1), stop["least_clear"])
-        enough = stop["least_clear"] if self._good_again() else enough
+        enough = stop["least_clear"] if self._good_again() else stop["clear"]
         explained = harmless >= stop["harmless"] and self.clear >= stop["clear_of_harm"]
         return bool(self.clear >= enough or explained)
 

@@ -274,6 +274,7 @@ class _Bench:
         return out + np.bincount(np.concatenate(owner), minutes, len(out))
 
 
+@np.errstate(invalid="ignore")  # OpenBLAS pads small products and now and then flags what it does not use
 def choose(problem: Problem, weight: Floats) -> tuple[list[Choice], float]:
     """First steps, best first, and the expected minutes without any question.
 
@@ -305,6 +306,19 @@ def preferred(problem: Problem, weight: Floats, choices: list[Choice]) -> list[C
     near = [choice for choice in choices if choice.minutes <= choices[0].minutes + TIE]
     first = max(near, key=lambda choice: _concern(problem, weight, choice))
     return [first, *(choice for choice in choices if choice is not first)]
+
+
+def found_by(problem: Problem, weight: Floats) -> Floats:
+    """Share of bikes on which each question finds that something is still wrong; shape (questions,).
+
+    An answer finds the bikes with a fault on which it would be given, less the sound ones that it would send astray.
+    """
+    right = ~problem.need.any(axis=1)
+    found = [
+        np.clip((weight * ~right) @ answers - (weight * right) @ answers, 0, None).sum()
+        for answers in problem.answers
+    ]
+    return np.array(found)
 
 
 def _concern(problem: Problem, weight: Floats, choice: Choice) -> float:

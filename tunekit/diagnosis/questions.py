@@ -13,8 +13,10 @@ from tunekit.diagnosis.looks import Numbers, YesNo, candidates
 from tunekit.diagnosis.moves import Situation
 from tunekit.diagnosis.places import Place
 from tunekit.diagnosis.reading import Spot
+from tunekit.diagnosis.update import SWEPT
 
 Floats = NDArray[np.floating[Any]]
+Bools = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +135,7 @@ class Questions:
             return []
         test = Numbers(self.states, looks)
         adds = test.adds[self.sets].sum(axis=1)
+        adds -= self.weight @ adds / self.weight.sum()
         return [
             self._pad(three_classes(adds[:, n], float(test.spread[n]), 1.3 * float(test.spread[n])))
             for n in range(len(looks))
@@ -163,14 +166,23 @@ class Questions:
 
     def _proof(self) -> list[Question]:
         """One more ride through every gear, to hear whether the bike is right; worth it only when it may well be."""
-        sound = ~self.situation.need[:-1].any(axis=1)
+        sound = np.asarray(~self.situation.need[:-1].any(axis=1))
         if float(self.weight @ sound) < 0.25:
             return []
         error = 0.01
-        right = np.where(sound, 1 - error, error)
+        right = np.where(sound, 1 - error, 1 - (1 - error) * self._shown_by_a_ride(sound))
         answers = self._pad(np.stack([right, 1 - right], axis=1))
         answers[-1] = (error, 1 - error)
         return [Question("heard", "ride", float(table("repairs")["ride"]["proof"]), answers)]
+
+    def _shown_by_a_ride(self, sound: Bools) -> Floats:
+        """Chance that a ride through every gear lets more be heard than on a sound bike; shape (hypotheses,)."""
+        cogs, big = self.states.bike.cogs, self.states.bike.rings[-1]
+        spots = [Spot(self.now, Place(big, cog, moment), "clean") for cog in cogs for moment in SWEPT]
+        reading = self.update.asked(spots, np.zeros(self.states.evidence.stages))
+        rate = -np.log(next(reading.heard(self.sets, self.situation.offsets_mm, [self.quiet])))
+        usual = rate[:, sound] @ self.weight[sound] / self.weight[sound].sum()
+        return np.asarray(1 - np.exp(-np.clip(rate - usual[:, None], 0, None).sum(axis=0)))
 
     def _ride(self, place: Place, heard: Floats) -> Question:
         other = np.clip(1 - heard.sum(axis=1, keepdims=True), 0.005, None)
