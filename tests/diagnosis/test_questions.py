@@ -4,7 +4,7 @@ import numpy as np
 
 from tunekit.bike.starters import starter
 from tunekit.diagnosis.belief import believe
-from tunekit.diagnosis.choose import Choice, Problem, choose, preferred
+from tunekit.diagnosis.choose import Choice, Problem, choose, found_by, preferred
 from tunekit.diagnosis.evidence import read
 from tunekit.diagnosis.explain import Reasons
 from tunekit.diagnosis.moves import Situation
@@ -75,3 +75,44 @@ def test_of_equal_steps_the_one_about_the_likeliest_cause_comes_first() -> None:
     assert preferred(problem, weight, tied) == [tied[1], tied[0], tied[2]]
     apart = [Choice(True, 0, 20.0), Choice(True, 1, 22.0)]
     assert preferred(problem, weight, apart) == apart
+
+
+def test_a_question_is_worth_the_bikes_on_which_it_finds_something() -> None:
+    sure, blind = np.array([[1.0, 0.0], [0.0, 1.0]]), np.full((2, 2), 0.5)
+    often_wrong = np.array([[0.9, 0.1], [0.9, 0.1]])
+    problem = Problem(
+        need=np.array([[True], [False]]),
+        mends=np.array([[1.0]]),
+        minutes=np.array([5.0]),
+        help_minutes=75.0,
+        answers=(sure, blind, often_wrong),
+        answer_minutes=np.ones(3),
+    )
+    found = found_by(problem, np.array([0.1, 0.9]))
+    assert np.allclose(found, [0.1, 0.0, 0.0])
+
+
+def test_a_reading_of_a_stop_is_weighed_as_the_stop_stands_after_its_turn() -> None:
+    off = make_entry(
+        "heard", ring=BIKE.rings[-1], cog=BIKE.cogs[0], moment="to_smaller_cog", what="fell_outside"
+    )
+    turned = make_entry("turned", what="high_limit", amount=2.0)
+    here = Situation(believe(BIKE, read(Session(bike=BIKE, log=(off, off, turned))))).thinned()
+    (look,) = [q for q in Questions(here).looks() if q.what == "high_limit_offset_mm"]
+    stands, weight = here.amounts["high"], here.weight
+    likely = weight > 0.2 * weight.max()
+    far, near = (look.answers[:-1][likely][f(stands[likely])] for f in (np.argmax, np.argmin))
+    assert np.abs(far - near).sum() / 2 > 0.5
+
+
+def test_that_no_lever_feels_heavy_does_not_rule_out_a_dragging_cable() -> None:
+    log = [
+        make_entry("heard", ring=BIKE.rings[-1], cog=cog, moment=moment, what="slow")
+        for moment in ("to_larger_cog", "to_smaller_cog")
+        for cog in BIKE.cogs[1:-1]
+    ]
+    found = believe(BIKE, read(Session(bike=BIKE, log=tuple(log))))
+    causes = np.array([setting.cause for setting in found.states.settings])
+    drags, sticks = (float(found.weight @ (causes == name)[found.sets].any(axis=1))
+                     for name in ("cable_drag", "derailleur_sticky"))  # fmt: skip
+    assert drags > sticks
