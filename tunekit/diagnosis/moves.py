@@ -17,9 +17,9 @@ Bools = NDArray[np.bool_]
 INDEX_CAUSES = frozenset({"index_outboard", "index_inboard", "electronic_index"})
 GOALS = 61
 """Places weighed for where a turn may lead."""
-OWN = 0.02
-"""How much it counts that this turn itself ends well, against the one after it: enough to settle ties."""
-OVERSHOOT = 0.19
+OWN = 0.25
+"""How much it counts that this turn itself ends well, against the one after it."""
+OVERSHOOT = 0.16
 """Chance, at most, that a turn carries the axis right across its good window, where it is heard on neither side."""
 CONSIDERED = 80
 """Hypotheses looked at when choosing."""
@@ -274,6 +274,7 @@ def best_move(weight: Floats, at: Floats, width: Floats, wrong: float = 0.1) -> 
     `weight`, `at` (where the axis stands) and `width` (half the window) have shape (hypotheses,); `wrong` is the
     chance of a wrong answer. One step is looked ahead: what is heard after this move ("short", "quiet", "beyond") aims
     the next one. It stays on the near side all the same: a jump across the window tells less than a step short of it.
+    Where the side itself is in doubt, those on the other side are not jumped: they are left further behind.
     """
     weight = weight / weight.sum()
     goals = np.linspace(at.min() - 0.01, at.max() + 0.01, GOALS)
@@ -284,5 +285,6 @@ def best_move(weight: Floats, at: Floats, width: Floats, wrong: float = 0.1) -> 
     for answer in (quiet, (1 - quiet) * (off > 0), (1 - quiet) * (off < 0)):
         heard = (1 - wrong) * answer + wrong / 2 * (1 - answer)
         gain += (heard @ ending).max(axis=1)
-    passed = (np.sign(goals)[:, None] * -off > width) @ weight
+    side = np.sign(goals)[:, None]
+    passed = ((side * at > 0) & (side * -off > width)) @ weight
     return -float(goals[int(np.argmax(np.where(passed <= OVERSHOOT, gain, -passed)))])
