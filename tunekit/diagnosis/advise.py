@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from tunekit.data import phrase, table
 from tunekit.diagnosis.advice import Advice, Cause, Gear, Move, Offset, Tie
 from tunekit.diagnosis.belief import Belief, believe
-from tunekit.diagnosis.choose import Choice, Problem, choose, found_by, preferred
+from tunekit.diagnosis.choose import Choice, Problem, choose, found_by
 from tunekit.diagnosis.evidence import Evidence, first_round, read
 from tunekit.diagnosis.explain import Reasons, percent_of
 from tunekit.diagnosis.hands import moved_per_unit
@@ -51,16 +51,16 @@ class _Answer:
             minutes=self.situation.repair_minutes,
             help_minutes=float(table("repairs")["help"]["minutes"]),
             answers=tuple(q.answers for q in self.questions),
-            answer_minutes=np.array([q.minutes for q in self.questions]),
+            answer_minutes=np.array([max(q.minutes - q.saves, 0.0) for q in self.questions]),
             harm_minutes=float(table("repairs")["help"]["harm"]),
             puts_out=np.array(
                 [kind == "turned" and what != "hanger" for kind, what in self.situation.repairs], bool
             ),
             proof_minutes=float(table("repairs")["ride"]["proof"]),
             miss_minutes=float(table("repairs")["help"]["missed"]),
+            lean=(float(table("repairs")["lean"]["look"]), float(table("repairs")["lean"]["repair"])),
         )
-        choices, self.plain = choose(self.problem, self.situation.weights)
-        self.choices = preferred(self.problem, self.situation.weights, choices)
+        self.choices, self.plain = choose(self.problem, self.situation.weights)
 
     @property
     def clear(self) -> float:
@@ -234,7 +234,7 @@ class _Answer:
         stop, rides = table("model")["stop"], self._rides_since() - 1
         found = found_by(self.problem, self.situation.weights)
         found[[question.kind == "heard" for question in self.questions]] *= stop["ride_again"] ** rides
-        worth = found * stop["found"] - self.problem.answer_minutes
+        worth = found * stop["found"] - np.array([question.minutes for question in self.questions])
         best = int(worth.argmax())
         if worth[best] > 0:
             return self._asked(self.questions[best], 0.0)

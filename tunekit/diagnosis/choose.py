@@ -42,8 +42,8 @@ BREADTH = 2
 """Best steps of which each is followed, after the first one."""
 NEAR = 1.12
 """A step is followed unless it looks this many times as dear as the best."""
-TIE = 0.6
-"""Minutes within which two steps cost the same: the estimate is no better than that."""
+ALL = 0.5
+"""A change of the answer, or a chance to mend, from which a step is all about a cause."""
 SLIGHT = 0.002
 """A course of events less likely than this is priced by plain repairs alone."""
 
@@ -66,6 +66,12 @@ class Problem:
     """A ride that only hears whether the bike is right."""
     miss_minutes: float = 1e6
     """The price of stopping while something is wrong."""
+    lean: tuple[float, float] = (0.0, 0.0)
+    """Minutes by which a question, and a repair, may look dearer when it is all about the likeliest cause.
+
+    Estimates of minutes are no better than that, and of steps that cost about the same this one is understood, and
+    stays the same when a constant is a little different. For a repair it is less: that is not taken back for nothing.
+    """
 
     @cached_property
     def all_minutes(self) -> Floats:
@@ -279,12 +285,14 @@ def choose(problem: Problem, weight: Floats) -> tuple[list[Choice], float]:
     """First steps, best first, and the expected minutes without any question.
 
     Every question and repair is priced one step ahead; the best few of each kind are followed further, and only those
-    can come first. Minutes are spent on a sound bike too until a ride has told that it is one.
+    can come first. Minutes are spent on a sound bike too until a ride has told that it is one. What a step has to do
+    with the likeliest cause counts by `problem.lean`.
     """
-    bench = _Bench(problem)
+    bench, lean = _Bench(problem), _Lean(problem, weight)
     start = bench.start(weight)
     plain = float(bench.price(start.weights @ bench.sums, start.left)[0])
     asked = bench.step_prices(start, list(range(len(problem.answers))), [])[0]
+    asked = asked - np.array([lean.to_question(n) for n in range(len(asked))])
     questions = [int(q) for q in np.argsort(asked, kind="stable")[:INNER]]
     repairs = _likely_repairs(bench, start)
     firsts = [(False, q) for q in questions[:SHORT_LIST]] + [(True, a) for a in repairs]
@@ -298,14 +306,35 @@ def choose(problem: Problem, weight: Floats) -> tuple[list[Choice], float]:
     choices = [
         Choice(is_repair, n, float(m + o)) for (is_repair, n), m, o in zip(firsts, minutes, own, strict=True)
     ]
-    return sorted(choices, key=lambda c: c.minutes), plain
+    return sorted(choices, key=lambda choice: choice.minutes - lean.to(choice)), plain
 
 
-def preferred(problem: Problem, weight: Floats, choices: list[Choice]) -> list[Choice]:
-    """The same choices; of those within TIE minutes of the best, the one about the likeliest cause comes first."""
-    near = [choice for choice in choices if choice.minutes <= choices[0].minutes + TIE]
-    first = max(near, key=lambda choice: _concern(problem, weight, choice))
-    return [first, *(choice for choice in choices if choice is not first)]
+class _Lean:
+    """How much a step has to do with the likeliest cause, in minutes."""
+
+    def __init__(self, problem: Problem, weight: Floats) -> None:
+        self.problem, self.weight = problem, weight
+        chance = weight @ problem.need
+        self.cause = int(chance.argmax())
+        self.chance = max(float(chance[self.cause]), 1e-12)
+        self.there = weight * problem.need[:, self.cause] / self.chance
+
+    def to(self, choice: Choice) -> float:
+        return self.to_repair(choice.index) if choice.is_repair else self.to_question(choice.index)
+
+    def to_question(self, index: int) -> float:
+        """By how far the cause, if it is there, changes the answer."""
+        answers = self.problem.answers[index]
+        change = float(np.abs((self.there - self.weight) @ answers).sum()) / 2
+        return self.problem.lean[0] * min(change / ALL, 1.0)
+
+    def to_repair(self, index: int) -> float:
+        """By the chance to mend the cause; help mends everything and is about nothing."""
+        if index >= len(self.problem.mends):
+            return 0.0
+        return self.problem.lean[1] * min(
+            self.chance * float(self.problem.mends[index, self.cause]) / ALL, 1.0
+        )
 
 
 def found_by(problem: Problem, weight: Floats) -> Floats:
@@ -319,17 +348,6 @@ def found_by(problem: Problem, weight: Floats) -> Floats:
         for answers in problem.answers
     ]
     return np.array(found)
-
-
-def _concern(problem: Problem, weight: Floats, choice: Choice) -> float:
-    """How much a step has to do with the likeliest cause: its chance to mend it, or how far that changes the answer."""
-    chance = weight @ problem.need
-    cause = int(chance.argmax())
-    if choice.is_repair:
-        return float(problem.all_mends[choice.index, cause]) if choice.index < len(problem.mends) else 0.0
-    answers = problem.answers[choice.index]
-    told = (weight * problem.need[:, cause]) @ answers / max(float(chance[cause]), 1e-12)
-    return float(np.abs(told - weight @ answers).sum() / 2)
 
 
 def _likely_repairs(bench: _Bench, start: _Courses) -> list[int]:

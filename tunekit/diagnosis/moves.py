@@ -21,6 +21,8 @@ OWN = 0.25
 """How much it counts that this turn itself ends well, against the one after it."""
 OVERSHOOT = 0.16
 """Chance, at most, that a turn carries the axis right across its good window, where it is heard on neither side."""
+SELDOM = 0.05
+"""An axis less likely than this to be off is not worth measuring for the sake of the turn."""
 CONSIDERED = 80
 """Hypotheses looked at when choosing."""
 
@@ -196,10 +198,29 @@ class Situation:
         weight, at, width = self._needing(axis)
         if weight.sum() <= 0:
             return 0.9
-        goal = self._best_move(axis)
-        hit = float(weight @ np.exp(-0.5 * ((at + goal) / (0.9 * width)) ** 4) / weight.sum())
-        # A miss is not lost: the next ride tells which way and the second turn is better aimed.
-        return min(0.45 + 0.55 * hit, 0.97)
+        return sooner_or_later(ending_well(weight, at, width, self._best_move(axis)) / weight.sum())
+
+    def saved_by_aim(self, axis: str, answers: Floats) -> float:
+        """Minutes that a reading of this axis saves because the turn after it is better aimed.
+
+        `answers` are the chances of its classes, shape (hypotheses, answers).
+        """
+        weight, at, width = self._needing(axis)
+        minutes = [
+            m
+            for (kind, what), m in zip(self.repairs, self.repair_minutes, strict=True)
+            if kind == "turned" and moved_per_unit(self.states.bike).get(what, ("",))[0] == axis
+        ]
+        if weight.sum() < SELDOM or not minutes:
+            return 0.0
+        told, error = weight[:, None] * answers, float(self.update.errors.mean())
+        hit = sum(
+            ending_well(part, at, width, best_move(part, at, width, error))
+            for part in told.T
+            if part.sum() > 0
+        )
+        better = sooner_or_later(hit / weight.sum()) - self._hit(axis)
+        return float(weight.sum() * max(better, 0.0) * minutes[0])
 
     def _best_move(self, axis: str) -> float:
         """How far to move an axis, by the hypotheses in which it is off, or by all when it is off in none."""
@@ -266,6 +287,16 @@ def _only_with(what: str) -> frozenset[str]:
         "front_micro_adjust": frozenset({"front_electronic"}),
     }
     return needs.get(what, frozenset())
+
+
+def ending_well(weight: Floats, at: Floats, width: Floats, move: float) -> float:
+    """How much of the weight a move brings well into the good window."""
+    return float(weight @ np.exp(-0.5 * ((at + move) / (0.9 * width)) ** 4))
+
+
+def sooner_or_later(hit: float) -> float:
+    """Chance that a turn aimed so mends: a miss is not lost, the next ride tells which way and aims the second."""
+    return min(0.45 + 0.55 * hit, 0.97)
 
 
 def best_move(weight: Floats, at: Floats, width: Floats, wrong: float = 0.1) -> float:

@@ -19,6 +19,10 @@ Floats = NDArray[np.floating[Any]]
 Bools = NDArray[np.bool_]
 
 
+EDGES = np.array([1.3, 3.5])
+"""Edges of the classes of a reading, in spreads of the reading."""
+
+
 @dataclass(frozen=True, slots=True)
 class Question:
     """A look or a ride: minutes, and the chance of each answer, shape (hypotheses + 1, answers)."""
@@ -32,6 +36,8 @@ class Question:
     moment: str = ""
     again: bool = False
     """A look whose answer was bad once already."""
+    saves: float = 0.0
+    """Minutes that its reading saves later, because the turn is better aimed."""
 
 
 class Questions:
@@ -74,8 +80,12 @@ class Questions:
             *zip(numbers, self._numbers(numbers), strict=True),
             *((look, self._offset(look)) for look in offsets),
         ]:
-            minutes, again = float(rows[look.what]["minutes"]), (look.what, look.cog) in self._told
-            out.append(Question("measured", look.what, minutes, answers, look.ring, look.cog, again=again))
+            row, again = rows[look.what], (look.what, look.cog) in self._told
+            saves = self.situation.saved_by_aim(row["axis"], answers[:-1]) if "axis" in row else 0.0
+            minutes = float(row["minutes"])
+            out.append(
+                Question("measured", look.what, minutes, answers, look.ring, look.cog, "", again, saves)
+            )
         return out
 
     @cached_property
@@ -130,21 +140,21 @@ class Questions:
         return [self._pad(np.stack([bad[:, n], 1 - bad[:, n]], axis=1)) for n in range(len(looks))]
 
     def _numbers(self, looks: list[Look]) -> list[Floats]:
-        """Readings in three classes: below, about as on a sound bike, above."""
+        """Readings in five classes round what is expected: far below, below, about there, above, far above."""
         if not looks:
             return []
         test = Numbers(self.states, looks)
         adds = test.adds[self.sets].sum(axis=1)
         adds -= self.weight @ adds / self.weight.sum()
         return [
-            self._pad(three_classes(adds[:, n], float(test.spread[n]), 1.3 * float(test.spread[n])))
+            self._pad(classes(adds[:, n], float(test.spread[n]), EDGES * float(test.spread[n])))
             for n in range(len(looks))
         ]
 
     def _offset(self, look: Look) -> Floats:
         column = self.states.bike.cogs.index(look.cog) if look.cog else 0
         at = self.situation.offsets_mm[:, self.now, :, column].mean(axis=1)
-        return self._pad(three_classes(at, 0.38, 0.45))
+        return self._pad(classes(at, 0.38, np.array([0.45])))
 
     def rides(self) -> list[Question]:
         """Gears to ride and listen to, each with what would be heard."""
@@ -250,10 +260,10 @@ def _answer_class(moment: str) -> str:
     return "shift" if moment.startswith("to_") else "gear"
 
 
-def three_classes(adds: Floats, spread: float, edge: float) -> Floats:
-    """Chance that a reading falls below, within or above +-edge of the sound figure; shape (hypotheses, 3)."""
+def classes(adds: Floats, spread: float, edges: Floats) -> Floats:
+    """Chance that a reading falls between edges of either sign; shape (hypotheses, 2 * edges + 1)."""
     from scipy.special import ndtr  # here, so that `import tunekit` stays quick
 
-    below, above = ndtr((-edge - adds) / spread), 1 - ndtr((edge - adds) / spread)
-    out = np.stack([below, 1 - below - above, above], axis=1)
+    below = ndtr((np.concatenate([-edges[::-1], edges]) - adds[:, None]) / spread)
+    out = np.diff(below, axis=1, prepend=0.0, append=1.0)
     return np.asarray(np.clip(out, 0.01, None) / np.clip(out, 0.01, None).sum(axis=1, keepdims=True))
