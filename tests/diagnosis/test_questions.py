@@ -1,14 +1,15 @@
 """What is asked again, what is put first, and what a needless turn costs."""
 
 import numpy as np
+import pytest
 
 from tunekit.bike.starters import starter
 from tunekit.diagnosis.belief import believe
-from tunekit.diagnosis.choose import Choice, Problem, choose, found_by, preferred
+from tunekit.diagnosis.choose import Problem, choose, found_by
 from tunekit.diagnosis.evidence import read
 from tunekit.diagnosis.explain import Reasons
 from tunekit.diagnosis.moves import Situation
-from tunekit.diagnosis.questions import Question, Questions
+from tunekit.diagnosis.questions import EDGES, Question, Questions, classes
 from tunekit.session import LogEntry, Session, make_entry
 
 BIKE = starter("road-double-11")
@@ -68,13 +69,55 @@ def test_a_turn_that_may_put_out_what_was_right_waits_for_a_look() -> None:
     assert not dear[0].is_repair
 
 
-def test_of_equal_steps_the_one_about_the_likeliest_cause_comes_first() -> None:
-    problem = two_causes(False)
-    weight = np.array([0.3, 0.7])
-    tied = [Choice(True, 0, 20.0), Choice(True, 1, 20.4), Choice(False, 0, 21.0)]
-    assert preferred(problem, weight, tied) == [tied[1], tied[0], tied[2]]
-    apart = [Choice(True, 0, 20.0), Choice(True, 1, 22.0)]
-    assert preferred(problem, weight, apart) == apart
+def three_causes(asking: float, lean: tuple[float, float]) -> Problem:
+    """The first cause is likeliest; a question tells it from the others for `asking` minutes, another the second."""
+    tells = [np.where(np.eye(3, dtype=bool)[[n]].T, [0.95, 0.05], [0.05, 0.95]) for n in (0, 1)]
+    return Problem(
+        need=np.eye(3, dtype=bool),
+        mends=0.95 * np.eye(3),
+        minutes=np.array([20.0, 20.0, 20.0]),
+        help_minutes=75.0,
+        answers=tuple(tells),
+        answer_minutes=np.array([asking, 1.0]),
+        lean=lean,
+    )
+
+
+@pytest.mark.parametrize(("lean", "first"), [((0.0, 0.0), 1), ((4.0, 0.0), 0)])
+def test_of_equal_questions_the_one_about_the_likeliest_cause_comes_first(
+    lean: tuple[float, float], first: int
+) -> None:
+    choices, _ = choose(three_causes(3.0, lean), np.array([0.4, 0.32, 0.28]))
+    questions = [choice for choice in choices if not choice.is_repair]
+    assert abs(questions[0].minutes - questions[1].minutes) < 2.5
+    assert questions[0].index == first
+
+
+def test_a_question_that_is_plainly_dearer_stays_behind() -> None:
+    choices, _ = choose(three_causes(9.0, (4.0, 0.0)), np.array([0.4, 0.32, 0.28]))
+    assert next(choice.index for choice in choices if not choice.is_repair) == 1
+
+
+def test_a_gauge_saves_minutes_where_it_aims_a_turn() -> None:
+    short = make_entry(
+        "heard", ring=BIKE.rings[-1], cog=BIKE.cogs[0], moment="to_smaller_cog", what="refused"
+    )
+    here = Situation(believe(BIKE, read(Session(bike=BIKE, log=(short, short))))).thinned()
+    saves = {question.what: question.saves for question in Questions(here).looks()}
+    off = float(here.weight @ (here.amounts["high"] < here.window("high")[0]))
+    assert off > 0.1
+    # At most, a turn that would certainly miss is made to hit: 0.52 of a turn of the screw and its ride of 6.5 minutes.
+    assert 0.05 < saves["high_limit_offset_mm"] <= 0.52 * 6.5 * off + 1e-9
+    assert saves["chain_wear_pct"] == saves["limit_touches"] == 0
+
+
+def test_a_reading_falls_into_five_classes_of_which_the_middle_one_is_the_likeliest_where_it_is_expected() -> (
+    None
+):
+    chance = classes(np.array([-5.0, -2.0, 0.0, 2.0, 5.0]), 1.0, EDGES)
+    assert np.allclose(chance.sum(axis=1), 1)
+    assert chance.argmax(axis=1).tolist() == [0, 1, 2, 3, 4]
+    assert np.allclose(chance, chance[::-1, ::-1])
 
 
 def test_a_question_is_worth_the_bikes_on_which_it_finds_something() -> None:
