@@ -43,6 +43,8 @@ ADDITIONS = 90
 """Settings that go on being added after the first round: those that helped most."""
 KEPT = 300
 """Hypotheses weighed at every level of the quiet window in the end."""
+FIRST = 200
+"""Of these, so many of the best are weighed at every level before the others are thinned."""
 MOST_UNLISTED = 1.0
 """Log odds at which "something else" is capped, so that what is on the list can always come back."""
 ENOUGH = 0.004
@@ -141,7 +143,8 @@ class _Search:
 
     def complete(self, rows: Ints) -> None:
         """Weigh known hypotheses at every level of the quiet window and of hearing error."""
-        self.scores[rows] = self.log_weight(self.sets[rows])
+        if len(rows):
+            self.scores[rows] = self.log_weight(self.sets[rows])
 
     def log_weight(self, sets: Ints) -> Floats:
         """Log of prior times likelihood; shape (hypotheses, levels of the quiet window)."""
@@ -267,13 +270,15 @@ def _grow(search: _Search) -> bool:
 
 
 def _settled(search: _Search, covered: bool) -> Belief:
-    """Thin what was found, weigh that at every level of the quiet window, and normalise."""
+    """Weigh the best at every level of the quiet window, thin what was found, weigh that so too, and normalise."""
+    heaviest = np.argsort(-search.scores.max(axis=1), kind="stable")[:FIRST]
+    search.complete(heaviest)  # before thinning: some were met at a level that does them wrong
     found = search.scores.max(axis=1)
     weight = np.exp(
         np.maximum(found - found.max(), -600.0)
     )  # small, but never nothing: each must stand for something
     rows, stands_for = thinned(weight, np.lexsort(search.sets.T), KEPT)
-    search.complete(rows)
+    search.complete(np.setdiff1d(rows, heaviest))
     scores = search.scores[rows] + np.log(stands_for / weight[rows])[:, None]
     best = float(log_sum(scores))
     unlisted = min(
