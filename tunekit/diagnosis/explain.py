@@ -10,6 +10,7 @@ from tunekit.diagnosis.advice import Evidence as Weighed
 from tunekit.diagnosis.moves import Situation
 from tunekit.diagnosis.questions import Question
 from tunekit.session import Heard, LogEntry, Measured
+from tunekit.session.vocabulary import YES_NO
 
 Floats = NDArray[np.floating[Any]]
 TOP = 6
@@ -74,12 +75,10 @@ class Reasons:
         ]
         if not spoken:
             return _capital(phrase("diagnosis", "why.repair_plain", cause=cause_text(cause), percent=percent))
-        first = entry_text(self.log[self.entries[spoken[0]][0]])
-        evidence = (
-            first
-            if len(spoken) == 1
-            else phrase("diagnosis", "evidence.many", first=first, count=len(spoken) - 1)
-        )
+        evidence = entry_text(self.log[self.entries[spoken[0]][0]])
+        if len(spoken) > 1:
+            key = "evidence.and_one" if len(spoken) == 2 else "evidence.and_more"
+            evidence = phrase("diagnosis", key, first=evidence, count=len(spoken) - 1)
         return _capital(
             phrase("diagnosis", "why.repair", evidence=evidence, cause=cause_text(cause), percent=percent)
         )
@@ -149,15 +148,18 @@ def entry_text(entry: LogEntry) -> str:
             gear=place,
         )
     if isinstance(entry, Measured):
-        value = (
-            " / ".join(f"{v:g}" for v in entry.value)
-            if isinstance(entry.value, tuple)
-            else f"{entry.value:g}"
-        )
         return phrase(
             "diagnosis",
             "evidence.look",
             what=lower_first(words["measured"][entry.what]["label"]),
-            value=value,
+            value=_reading(entry),
         )
     return ""
+
+
+def _reading(entry: Measured) -> str:
+    """Yes or no, or the figures."""
+    if entry.what in YES_NO:
+        return phrase("diagnosis", "evidence.yes" if entry.value else "evidence.no")
+    figures = entry.value if isinstance(entry.value, tuple) else (entry.value,)
+    return " / ".join(f"{figure:g}" for figure in figures)
