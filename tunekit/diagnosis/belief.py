@@ -129,9 +129,8 @@ class _Search:
         first = first[~np.isin(keys[first], self.keys(self.sets))]
         new, quiet = sets[first], quiet[first]
         scores = np.full((len(first), len(self.log_quiet)), -np.inf)
-        if len(first):
-            explained = self.update.log_likelihood(new, quiet)
-            scores[np.arange(len(first)), quiet] = self.prior(new) + self.log_quiet[quiet] + explained
+        explained = self.update.log_likelihood(new, quiet)
+        scores[np.arange(len(first)), quiet] = self.prior(new) + self.log_quiet[quiet] + explained
         self.sets = np.concatenate([self.sets, new])
         self.scores = np.concatenate([self.scores, scores])
 
@@ -143,8 +142,7 @@ class _Search:
 
     def complete(self, rows: Ints) -> None:
         """Weigh known hypotheses at every level of the quiet window and of hearing error."""
-        if len(rows):
-            self.scores[rows] = self.log_weight(self.sets[rows])
+        self.scores[rows] = self.log_weight(self.sets[rows])
 
     def log_weight(self, sets: Ints) -> Floats:
         """Log of prior times likelihood; shape (hypotheses, levels of the quiet window)."""

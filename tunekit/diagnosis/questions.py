@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from tunekit.data import table
 from tunekit.diagnosis.evidence import Look
+from tunekit.diagnosis.hearing import moment_class
 from tunekit.diagnosis.looks import Numbers, YesNo, candidates
 from tunekit.diagnosis.moves import Situation
 from tunekit.diagnosis.places import Place
@@ -162,7 +163,7 @@ class Questions:
         spots = [
             Spot(self.now, place, what, alike=tuple(alike))
             for place in places
-            for what, *alike in _ANSWERS[_answer_class(place.moment)]
+            for what, *alike in _ANSWERS[moment_class(place.moment)]
         ]
         if not spots:
             return []
@@ -170,7 +171,7 @@ class Questions:
         chance = next(reading.heard(self.sets, self.situation.offsets_mm, [self.quiet])).T
         error = float(self.update.errors.mean())
         chance = (1 - error) * chance + error * reading.mistaken
-        ends = np.cumsum([len(_ANSWERS[_answer_class(place.moment)]) for place in places])
+        ends = np.cumsum([len(_ANSWERS[moment_class(place.moment)]) for place in places])
         answers = np.split(chance, ends[:-1], axis=1)
         return [self._ride(*asked) for asked in zip(places, answers, strict=True)] + self._proof()
 
@@ -238,26 +239,22 @@ class Questions:
         return list(dict.fromkeys(out))
 
 
-_ANSWERS: dict[str, list[tuple[str, ...]]] = {
-    "shift": [
-        ("clean",),
-        ("slow", "refused", "double_click"),
-        ("too_far", "fell_inside", "fell_outside"),
-        ("no_response", "lever_wall", "lever_heavy", "no_click"),
-    ],
-    "gear": [
-        ("clean",),
-        ("rattle", "wanders"),
-        ("skip", "jumps"),
-        ("rumble", "grinds"),
-        ("tick", "clanks", "slack"),
-        ("rubs_inner_plate", "rubs_outer_plate", "scrapes"),
-    ],
-}
-
-
-def _answer_class(moment: str) -> str:
-    return "shift" if moment.startswith("to_") else "gear"
+_SHIFT = (
+    ("clean",),
+    ("slow", "refused", "double_click"),
+    ("too_far", "fell_inside", "fell_outside"),
+    ("no_response", "lever_wall", "lever_heavy", "no_click"),
+)
+_IN_GEAR = (
+    ("clean",),
+    ("rattle", "wanders"),
+    ("skip", "jumps"),
+    ("rumble", "grinds"),
+    ("tick", "clanks", "slack"),
+    ("rubs_inner_plate", "rubs_outer_plate", "scrapes"),
+)
+_ANSWERS = {"cog_shift": _SHIFT, "ring_shift": _SHIFT, "in_gear": _IN_GEAR}
+"""Words told apart when a gear is ridden for an answer, by class of moment."""
 
 
 def classes(adds: Floats, spread: float, edges: Floats) -> Floats:

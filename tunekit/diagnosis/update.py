@@ -234,19 +234,23 @@ class Update:
 
         The levels of hearing error are stood for by their mean, which is enough for growing.
         """
-        parts = [slice(start, start + AT_ONCE) for start in range(0, len(sets), AT_ONCE)]
-        error = self.errors.mean(keepdims=True)
-        found = [self._log_likelihood(sets[part], [quiet[part]], error)[:, 0] for part in parts]
-        return np.concatenate(found)
+        return self._in_parts(sets, [quiet], self.errors.mean(keepdims=True))[:, 0]
 
     def log_likelihoods(self, sets: Ints) -> Floats:
         """Log chance of the log for each hypothesis and level of the quiet window, over all levels of hearing error.
 
         Shape (hypotheses, levels).
         """
-        parts = [sets[start : start + AT_ONCE] for start in range(0, len(sets), AT_ONCE)]
-        levels = range(len(self.windows))
-        return np.concatenate([self._log_likelihood(part, levels, self.errors) for part in parts])
+        return self._in_parts(sets, range(len(self.windows)), self.errors)
+
+    def _in_parts(self, sets: Ints, levels: Sequence[int | Ints], errors: Floats) -> Floats:
+        """So few hypotheses at a time that their arrays stay small; shape (hypotheses, levels)."""
+        out = np.zeros((len(sets), len(levels)))
+        for start in range(0, len(sets), AT_ONCE):
+            part = slice(start, start + AT_ONCE)
+            here = [level if isinstance(level, int) else level[part] for level in levels]
+            out[part] = self._log_likelihood(sets[part], here, errors)
+        return out
 
     def _log_likelihood(self, sets: Ints, levels: Sequence[int | Ints], errors: Floats) -> Floats:
         offsets = self.offsets_mm(sets)
