@@ -218,12 +218,7 @@ class _Answer:
 
     def _needed(self, move: Move) -> bool:
         """Whether a repair may well put something right, so that it is worth it on a bike that may be right."""
-        causes = table("causes")
-        meant = [
-            f"{move.kind}.{move.what}" in causes.get(name, {}).get("mends", {})
-            for name in self.situation.names
-        ]
-        needed = float(self.situation.weight @ self.situation.present[:, meant].any(axis=1))
+        needed = self.situation.chance_of_need(f"{move.kind}.{move.what}")
         return bool(needed >= table("model")["stop"]["least_needed"])
 
     def _proof(self) -> Move | None:

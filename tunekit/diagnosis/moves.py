@@ -222,6 +222,12 @@ class Situation:
         better = sooner_or_later(hit / weight.sum()) - self._hit(axis)
         return float(weight.sum() * max(better, 0.0) * minutes[0])
 
+    def chance_of_need(self, repair: str) -> float:
+        """Chance that something has to be mended that this repair ("turned.hanger") is meant for."""
+        causes = table("causes")
+        meant = [repair in causes.get(name, {}).get("mends", {}) for name in self.names]
+        return float(self.weight @ self.present[:, meant].any(axis=1))
+
     def _best_move(self, axis: str) -> float:
         """How far to move an axis, by the hypotheses in which it is off, or by all when it is off in none."""
         if axis not in self._moves:

@@ -38,7 +38,7 @@ class Question:
     again: bool = False
     """A look whose answer was bad once already."""
     saves: float = 0.0
-    """Minutes that its reading saves later, because the turn is better aimed."""
+    """Minutes that it saves later."""
 
 
 class Questions:
@@ -82,12 +82,17 @@ class Questions:
             *((look, self._offset(look)) for look in offsets),
         ]:
             row, again = rows[look.what], (look.what, look.cog) in self._told
-            saves = self.situation.saved_by_aim(row["axis"], answers[:-1]) if "axis" in row else 0.0
-            minutes = float(row["minutes"])
+            minutes, saves = float(row["minutes"]), self._saves(row, answers[:-1])
             out.append(
                 Question("measured", look.what, minutes, answers, look.ring, look.cog, "", again, saves)
             )
         return out
+
+    def _saves(self, row: dict[str, Any], answers: Floats) -> float:
+        """Minutes that a look saves later: it aims a turn, or a repair begins with it and need not do it again."""
+        aimed = self.situation.saved_by_aim(row["axis"], answers) if "axis" in row else 0.0
+        begun = self.situation.chance_of_need(row["begins"]) * row["minutes"] if "begins" in row else 0.0
+        return float(aimed + begun)
 
     @cached_property
     def _told(self) -> set[tuple[str, int | None]]:

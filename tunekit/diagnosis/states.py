@@ -276,9 +276,9 @@ class _Maker:
     def _rates(self) -> Iterator[Setting]:
         model, places = self.model["rate"], np.arange(self.cogs, dtype=float)
         sizes = [sign * size for size in model["per_click_mm"] for sign in (1, -1)]
-        for share, anchor in zip(model["pivot"], ((self.cogs - 1) / 2, 0.0), strict=True):
+        for place, share in model["pivot"]:
             for size in sizes:
-                shift = size * (places - anchor)
+                shift = size * (places - place * (self.cogs - 1))
                 yield Setting("pull_mismatch", "rate", share / len(sizes), larger_mm=shift, smaller_mm=shift)
 
     def _misplaced(self) -> Iterator[Setting]:
