@@ -44,6 +44,8 @@ NEAR = 1.12
 """A step is followed unless it looks this many times as dear as the best."""
 ALL = 0.5
 """A change of the answer, or a chance to mend, from which a step is all about a cause."""
+NOTHING = 0.25
+"""A question that saves less than these minutes, its own not counted, changes nothing and is left out."""
 SLIGHT = 0.002
 """A course of events less likely than this is priced by plain repairs alone."""
 
@@ -286,7 +288,7 @@ def choose(problem: Problem, weight: Floats) -> tuple[list[Choice], float]:
 
     Every question and repair is priced one step ahead; the best few of each kind are followed further, and only those
     can come first. Minutes are spent on a sound bike too until a ride has told that it is one. What a step has to do
-    with the likeliest cause counts by `problem.lean`.
+    with the likeliest cause counts by `problem.lean`. A question that changes nothing is left out.
     """
     bench, lean = _Bench(problem), _Lean(problem, weight)
     start = bench.start(weight)
@@ -306,7 +308,8 @@ def choose(problem: Problem, weight: Floats) -> tuple[list[Choice], float]:
     choices = [
         Choice(is_repair, n, float(m + o)) for (is_repair, n), m, o in zip(firsts, minutes, own, strict=True)
     ]
-    return sorted(choices, key=lambda choice: choice.minutes - lean.to(choice)), plain
+    tells = [choice for choice, m in zip(choices, minutes, strict=True) if choice.is_repair or m < plain - NOTHING]
+    return sorted(tells, key=lambda choice: choice.minutes - lean.to(choice)), plain
 
 
 class _Lean:
