@@ -11,7 +11,26 @@ from tunekit.diagnosis import Advice, advise
 
 SPREAD, CHANGED, SAME = 0.30, 0.5, 0.90
 """Standard deviation of the factors, the share of the constants drawn anew, and the share of first steps that hold."""
-THRESHOLDS = ("quiet", "stops", "hanger", "rate", "drag", "gap", "spacing", "misfit", "index")
+THRESHOLDS = {
+    "quiet": ("levels_mm",),
+    "turns": ("disturbed_mm",),
+    "stops": (
+        "high_tight_mm",
+        "high_loose_mm",
+        "low_tight_mm",
+        "low_loose_mm",
+        "high_loose_from_mm",
+        "low_loose_from_mm",
+    ),
+    "hanger": ("tilt_deg", "left_deg"),
+    "rate": ("per_click_mm",),
+    "drag": ("lag_mm",),
+    "spacing": ("step_mm",),
+    "misfit": ("off_mm",),
+    "gap": ("small_mm", "large_mm", "band_mm"),
+    "front": ("height_mm", "angle_deg", "inner_mm", "outer_mm", "index_mm"),
+}
+"""Millimetres and degrees of model.toml that belong together."""
 
 
 def factor(rng: np.random.Generator) -> float:
@@ -19,15 +38,19 @@ def factor(rng: np.random.Generator) -> float:
 
 
 def scale(row: dict[str, Any], rng: np.random.Generator, most: float = np.inf) -> None:
-    """Multiply the numbers of a table's row, those in lists by one common factor; chances stay below `most`."""
+    """Multiply the numbers of a table's row, each by a factor of its own; chances stay below `most`."""
     for key, value in row.items():
         if isinstance(value, dict):
             scale(value, rng, most)
-        elif isinstance(value, list) and all(isinstance(x, int | float) for x in value):
-            by = factor(rng)
-            row[key] = [x * by for x in value]
         elif isinstance(value, int | float) and not isinstance(value, bool):
             row[key] = min(value * factor(rng), most)
+
+
+def stretch(value: Any, by: float) -> Any:
+    """All numbers of a nested row by one factor: sizes of a fault and the band that it leaves belong together."""
+    if isinstance(value, dict):
+        return {key: stretch(part, by) for key, part in value.items()}
+    return [stretch(part, by) for part in value] if isinstance(value, list) else value * by
 
 
 def vary(rng: np.random.Generator) -> None:
@@ -39,20 +62,9 @@ def vary(rng: np.random.Generator) -> None:
         for line in cause.get("says", ()):
             scale(line["words"], rng, 0.97)
     model = table("model")
-    for part in THRESHOLDS:
-        scale(
-            {k: v for k, v in model[part].items() if k.endswith("_mm") and k not in ("reach_mm", "step_mm")},
-            rng,
-        )
-        for key in [
-            k for k in model[part] if k in ("lag_mm", "per_click_mm", "tilt_deg", "step_mm", "off_mm")
-        ]:
-            if part != "index":
-                row = {key: model[part][key]}
-                scale(row, rng)
-                model[part][key] = row[key]
-    quiet = factor(rng)
-    model["quiet"]["levels_mm"] = [[a * quiet, b * quiet] for a, b in model["quiet"]["levels_mm"]]
+    for part, keys in THRESHOLDS.items():
+        by = factor(rng)
+        model[part].update({key: stretch(model[part][key], by) for key in keys})
     error = table("hearing")["error"]
     error["levels"] = [min(x * factor(rng), 0.4) for x in error["levels"]]
 
@@ -87,10 +99,16 @@ def accepted(cases: list[Any], draws: int, fresh: Callable[[], None]) -> float:
 def test_the_draws_truly_change_the_tables(fresh_tables: Callable[[], None]) -> None:
     before = [cause["prior"] for cause in table("causes").values()]
     levels = list(table("hearing")["error"]["levels"])
+    sizes = {part: [table("model")[part][key] for key in keys] for part, keys in THRESHOLDS.items()}
     vary(np.random.default_rng(12))
     after = [cause["prior"] for cause in table("causes").values()]
     changed = np.mean([a != b for a, b in zip(after, before, strict=True)])
     assert 0.3 < changed < 0.7
+    for seed in range(8):
+        vary(np.random.default_rng([13, seed]))
+    assert all(
+        [table("model")[part][key] for key in keys] != sizes[part] for part, keys in THRESHOLDS.items()
+    )
     fresh_tables()
     assert [cause["prior"] for cause in table("causes").values()] == before
     assert table("hearing")["error"]["levels"] == levels
