@@ -43,7 +43,9 @@ ADDITIONS = 90
 """Settings that go on being added after the first round: those that helped most."""
 KEPT = 300
 """Hypotheses weighed at every level of the quiet window in the end."""
-FIRST = 200
+FRONT = 60
+"""Of a round's new hypotheses, so many of the best are weighed at every level before the next parents are chosen."""
+FIRST = 150
 """Of these, so many of the best are weighed at every level before the others are thinned."""
 MOST_UNLISTED = 1.0
 """Log odds at which "something else" is capped, so that what is on the list can always come back."""
@@ -141,7 +143,8 @@ class _Search:
         self.scores[rows, level] = self.prior(sets) + self.log_quiet[level] + explained
 
     def complete(self, rows: Ints) -> None:
-        """Weigh known hypotheses at every level of the quiet window and of hearing error."""
+        """Weigh known hypotheses at every level of the quiet window and of hearing error, unless that was done."""
+        rows = rows[~np.isfinite(self.scores[rows]).all(axis=1)]
         self.scores[rows] = self.log_weight(self.sets[rows])
 
     def log_weight(self, sets: Ints) -> Floats:
@@ -164,7 +167,8 @@ class _Search:
         gain = (weighed - weighed[0]).max(axis=1)
         gain += self.by_count[0] - self.by_count[1] - states.log_odds
         share = states.shifts | (states.index_mm != 0) | (states.before_mm != 0) | states.stops_mm.any(axis=1)
-        return np.flatnonzero(((gain > AGAINST) | share) & ~self._fine())[1:]
+        found = ((gain > AGAINST) | share) & ~self._fine()
+        return np.flatnonzero(found[1:]) + 1
 
     def _fine(self) -> NDArray[np.bool_]:
         """Sizes between others, which need not be grown because their neighbours lead to them; shape (settings,)."""
@@ -186,6 +190,10 @@ class _Search:
                 if len(chosen) == count:
                     break
         return np.array(chosen, dtype=np.intp)
+
+    def heaviest(self, rows: Ints, count: int) -> Ints:
+        """The best of these hypotheses, whatever causes they name."""
+        return rows[np.argsort(-self.scores[rows].max(axis=1), kind="stable")[:count]]
 
     def grown(self, parents: Ints, additions: Ints) -> tuple[Ints, Ints]:
         """Each parent with one more setting from a group it has none of, and the level its parent liked best."""
@@ -261,6 +269,7 @@ def _grow(search: _Search) -> bool:
         front = np.arange(known, len(search.sets))
         if not len(front):
             return True
+        search.complete(search.heaviest(front, FRONT))
         gained = log_sum(search.scores[front]) - log_sum(search.scores[:known])
         if gained < np.log(ENOUGH):
             return True
@@ -269,14 +278,14 @@ def _grow(search: _Search) -> bool:
 
 def _settled(search: _Search, covered: bool) -> Belief:
     """Weigh the best at every level of the quiet window, thin what was found, weigh that so too, and normalise."""
-    heaviest = np.argsort(-search.scores.max(axis=1), kind="stable")[:FIRST]
-    search.complete(heaviest)  # before thinning: some were met at a level that does them wrong
+    # Before thinning: some were met at a level that does them wrong.
+    search.complete(search.heaviest(np.arange(len(search.sets)), FIRST))
     found = search.scores.max(axis=1)
     weight = np.exp(
         np.maximum(found - found.max(), -600.0)
     )  # small, but never nothing: each must stand for something
     rows, stands_for = thinned(weight, np.lexsort(search.sets.T), KEPT)
-    search.complete(np.setdiff1d(rows, heaviest))
+    search.complete(rows)
     scores = search.scores[rows] + np.log(stands_for / weight[rows])[:, None]
     best = float(log_sum(scores))
     unlisted = min(
