@@ -10,6 +10,7 @@ from typing import get_args
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.stats import binom
 
 from tunekit.bike import Bike
 from tunekit.diagnosis.belief import WIDTH, _Search, believe
@@ -50,13 +51,17 @@ class Pairs:
         said = np.clip(self.said, 1e-4, 1 - 1e-4)
         return float(-np.mean(np.where(self.true > 0, np.log(said), np.log(1 - said))))
 
-    def band(self, bins: int = 10) -> float:
-        """Largest distance, in standard errors, of what was true from what was said over bins of equal size."""
+    def outside(self, bins: int = 10) -> int:
+        """Bins of equal size in which as many were true as chance alone would show in 1 of 20 runs, over all bins.
+
+        By the binomial distribution, since in the bins of small probabilities hardly one is expected.
+        """
         order = np.array_split(np.argsort(self.said, kind="stable"), bins)
-        spread = [np.sqrt(max((self.said[r] * (1 - self.said[r])).sum(), 0.25)) for r in order]
-        return float(
-            max(abs((self.true[r] - self.said[r]).sum()) / s for r, s in zip(order, spread, strict=True))
-        )
+        tails = []
+        for rows in order:
+            true, chance = int(self.true[rows].sum()), binom(len(rows), self.said[rows].mean())
+            tails.append(min(chance.cdf(true), chance.sf(true - 1)))
+        return int(np.sum(np.array(tails) < 0.05 / 2 / bins))
 
 
 def places_of(bike: Bike, rng: np.random.Generator) -> list[Place]:
