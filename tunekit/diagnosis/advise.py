@@ -58,6 +58,7 @@ class _Answer:
             ),
             proof_minutes=float(table("repairs")["ride"]["proof"]),
             miss_minutes=float(table("repairs")["help"]["missed"]),
+            gauges=np.array([self.situation.read_by(q.axis) for q in self.questions]),
             lean=(float(table("repairs")["lean"]["look"]), float(table("repairs")["lean"]["repair"])),
         )
         self.choices, self.plain = choose(self.problem, self.situation.weights)

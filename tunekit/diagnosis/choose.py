@@ -68,6 +68,8 @@ class Problem:
     """A ride that only hears whether the bike is right."""
     miss_minutes: float = 1e6
     """The price of stopping while something is wrong."""
+    gauges: Bools | None = None
+    """Causes of whose size a question's reading tells: it is all about these; shape (questions, causes)."""
     lean: tuple[float, float] = (0.0, 0.0)
     """Minutes by which a question, and a repair, may look dearer when it is all about the likeliest cause.
 
@@ -308,7 +310,9 @@ def choose(problem: Problem, weight: Floats) -> tuple[list[Choice], float]:
     choices = [
         Choice(is_repair, n, float(m + o)) for (is_repair, n), m, o in zip(firsts, minutes, own, strict=True)
     ]
-    tells = [choice for choice, m in zip(choices, minutes, strict=True) if choice.is_repair or m < plain - NOTHING]
+    tells = [
+        choice for choice, m in zip(choices, minutes, strict=True) if choice.is_repair or m < plain - NOTHING
+    ]
     return sorted(tells, key=lambda choice: choice.minutes - lean.to(choice)), plain
 
 
@@ -326,7 +330,9 @@ class _Lean:
         return self.to_repair(choice.index) if choice.is_repair else self.to_question(choice.index)
 
     def to_question(self, index: int) -> float:
-        """By how far the cause, if it is there, changes the answer."""
+        """By how far the cause, if it is there, changes the answer; a gauge that tells its size is all about it."""
+        if self.problem.gauges is not None and self.problem.gauges[index, self.cause]:
+            return self.problem.lean[0]
         answers = self.problem.answers[index]
         change = float(np.abs((self.there - self.weight) @ answers).sum()) / 2
         return self.problem.lean[0] * min(change / ALL, 1.0)

@@ -137,6 +137,12 @@ class Situation:
         """Causes that need no mending; shape (causes,)."""
         return np.array([bool(table("causes").get(name, {}).get("harmless")) for name in self.names])
 
+    def read_by(self, axis: str) -> Bools:
+        """Causes, one column more for something unlisted, that are a matter of this axis; shape (causes + 1,)."""
+        causes = table("causes")
+        there = [bool(axis) and causes.get(name, {}).get("axis") == axis for name in self.names]
+        return np.array([*there, False])
+
     @cached_property
     def need(self) -> Bools:
         """What must be mended, something unlisted last; shape (hypotheses + 1, causes + 1)."""
@@ -205,22 +211,25 @@ class Situation:
 
         `answers` are the chances of its classes, shape (hypotheses, answers).
         """
-        weight, at, width = self._needing(axis)
-        minutes = [
-            m
-            for (kind, what), m in zip(self.repairs, self.repair_minutes, strict=True)
-            if kind == "turned" and moved_per_unit(self.states.bike).get(what, ("",))[0] == axis
-        ]
-        if weight.sum() < SELDOM or not minutes:
+        minutes = self._turning_minutes(axis)
+        if minutes is None:
             return 0.0
-        told, error = weight[:, None] * answers, float(self.update.errors.mean())
-        hit = sum(
-            ending_well(part, at, width, best_move(part, at, width, error))
-            for part in told.T
-            if part.sum() > 0
-        )
+        weight, at, width = self._needing(axis)
+        if weight.sum() < SELDOM:
+            return 0.0
+        error = float(self.update.errors.mean())
+        told = [part for part in (weight[:, None] * answers).T if part.sum() > 0]
+        hit = sum(ending_well(part, at, width, best_move(part, at, width, error)) for part in told)
         better = sooner_or_later(hit / weight.sum()) - self._hit(axis)
-        return float(weight.sum() * max(better, 0.0) * minutes[0])
+        return float(weight.sum() * max(better, 0.0) * minutes)
+
+    def _turning_minutes(self, axis: str) -> float | None:
+        """Minutes of the turn that moves this axis, with its ride; None where no turn under consideration does."""
+        moves = moved_per_unit(self.states.bike)
+        for (kind, what), minutes in zip(self.repairs, self.repair_minutes, strict=True):
+            if kind == "turned" and what in moves and moves[what][0] == axis:
+                return float(minutes)
+        return None
 
     def chance_of_need(self, repair: str) -> float:
         """Chance that something has to be mended that this repair ("turned.hanger") is meant for."""

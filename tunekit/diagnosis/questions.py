@@ -39,6 +39,8 @@ class Question:
     """A look whose answer was bad once already."""
     saves: float = 0.0
     """Minutes that it saves later."""
+    axis: str = ""
+    """What a gauge reads, as the causes name it."""
 
 
 class Questions:
@@ -81,16 +83,17 @@ class Questions:
             *zip(numbers, self._numbers(numbers), strict=True),
             *((look, self._offset(look)) for look in offsets),
         ]:
-            row, again = rows[look.what], (look.what, look.cog) in self._told
-            minutes, saves = float(row["minutes"]), self._saves(row, answers[:-1])
+            row, axis = rows[look.what], rows[look.what].get("axis", "")
+            again, saves = (look.what, look.cog) in self._told, self._saves(row, axis, answers[:-1])
+            place = (look.ring, look.cog, "")
             out.append(
-                Question("measured", look.what, minutes, answers, look.ring, look.cog, "", again, saves)
+                Question("measured", look.what, float(row["minutes"]), answers, *place, again, saves, axis)
             )
         return out
 
-    def _saves(self, row: dict[str, Any], answers: Floats) -> float:
+    def _saves(self, row: dict[str, Any], axis: str, answers: Floats) -> float:
         """Minutes that a look saves later: it aims a turn, or a repair begins with it and need not do it again."""
-        aimed = self.situation.saved_by_aim(row["axis"], answers) if "axis" in row else 0.0
+        aimed = self.situation.saved_by_aim(axis.removesuffix("_limit"), answers)
         begun = self.situation.chance_of_need(row["begins"]) * row["minutes"] if "begins" in row else 0.0
         return float(aimed + begun)
 
