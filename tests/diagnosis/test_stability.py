@@ -33,17 +33,26 @@ THRESHOLDS = {
 """Millimetres and degrees of model.toml that belong together."""
 
 
-def factor(rng: np.random.Generator) -> float:
+Factor = Callable[[np.random.Generator], float]
+
+
+def loose(rng: np.random.Generator) -> float:
+    """Half of the constants are drawn anew, 30 % wide."""
     return float(np.exp(rng.normal(0, SPREAD))) if rng.random() < CHANGED else 1.0
 
 
-def scale(row: dict[str, Any], rng: np.random.Generator, most: float = np.inf) -> None:
+def within_a_fifth(rng: np.random.Generator) -> float:
+    """Every constant is drawn anew, anywhere within a fifth."""
+    return float(rng.uniform(0.8, 1.2))
+
+
+def scale(row: dict[str, Any], factor: Callable[[], float], most: float = np.inf) -> None:
     """Multiply the numbers of a table's row, each by a factor of its own; chances stay below `most`."""
     for key, value in row.items():
         if isinstance(value, dict):
-            scale(value, rng, most)
+            scale(value, factor, most)
         elif isinstance(value, int | float) and not isinstance(value, bool):
-            row[key] = min(value * factor(rng), most)
+            row[key] = min(value * factor(), most)
 
 
 def stretch(value: Any, by: float) -> Any:
@@ -53,33 +62,37 @@ def stretch(value: Any, by: float) -> Any:
     return [stretch(part, by) for part in value] if isinstance(value, list) else value * by
 
 
-def vary(rng: np.random.Generator) -> None:
+def vary(rng: np.random.Generator, draw: Factor = loose) -> None:
     """Draw priors, word chances, what looks find, thresholds and error rates anew."""
+
+    def factor() -> float:
+        return draw(rng)
+
     for cause in table("causes").values():
-        cause["prior"] *= factor(rng)
-        scale(cause.get("told", {}), rng)
-        scale(cause.get("finds", {}), rng, 0.97)
+        cause["prior"] *= factor()
+        scale(cause.get("told", {}), factor)
+        scale(cause.get("finds", {}), factor, 0.97)
         for line in cause.get("says", ()):
-            scale(line["words"], rng, 0.97)
+            scale(line["words"], factor, 0.97)
     model = table("model")
     for part, keys in THRESHOLDS.items():
-        by = factor(rng)
+        by = factor()
         model[part].update({key: stretch(model[part][key], by) for key in keys})
     error = table("hearing")["error"]
-    error["levels"] = [min(x * factor(rng), 0.4) for x in error["levels"]]
+    error["levels"] = [min(x * factor(), 0.4) for x in error["levels"]]
 
 
 def step(found: Advice) -> tuple[str, str] | None:
     return None if found.next is None else (found.next.kind, found.next.what)
 
 
-def held(cases: list[Any], draws: int, fresh: Callable[[], None]) -> float:
+def held(cases: list[Any], draws: int, fresh: Callable[[], None], factor: Factor) -> float:
     """Share of (case, draw) pairs whose first step is that of the constants as they stand."""
     usual = [step(advise(case.session)) for case in cases]
     same = []
     for draw in range(draws):
         fresh()
-        vary(np.random.default_rng([11, draw]))
+        vary(np.random.default_rng([11, draw]), factor)
         same += [step(advise(case.session)) == first for case, first in zip(cases, usual, strict=True)]
     fresh()
     return float(np.mean(same))
@@ -126,8 +139,16 @@ def test_what_is_done_first_stays_acceptable_over_many_draws(
 
 
 @pytest.mark.slow
+def test_the_first_step_holds_if_constants_are_known_to_a_fifth(
+    cases: list[Any], fresh_tables: Callable[[], None]
+) -> None:
+    # Measured 91 %.
+    assert held(cases, 20, fresh_tables, within_a_fifth) >= SAME
+
+
+@pytest.mark.slow
 @pytest.mark.xfail(
-    reason="measured 82 % with half of all constants drawn, 90 % with a tenth: the likeliest cause itself changes"
+    reason="measured 85 %: the likeliest cause itself holds on 90 %, on logs of one to three entries"
 )
 def test_the_first_step_holds(cases: list[Any], fresh_tables: Callable[[], None]) -> None:
-    assert held(cases, 20, fresh_tables) >= SAME
+    assert held(cases, 20, fresh_tables, loose) >= SAME
