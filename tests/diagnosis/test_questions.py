@@ -1,9 +1,12 @@
 """What is asked again, what is put first, and what a needless turn costs."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from tunekit.bike.starters import starter
+from tunekit.diagnosis.advise import advise
 from tunekit.diagnosis.belief import believe
 from tunekit.diagnosis.choose import Problem, choose, found_by
 from tunekit.diagnosis.evidence import read
@@ -91,6 +94,34 @@ def test_of_equal_questions_the_one_about_the_likeliest_cause_comes_first(
     questions = [choice for choice in choices if not choice.is_repair]
     assert abs(questions[0].minutes - questions[1].minutes) < 2.5
     assert questions[0].index == first
+
+
+def test_a_gauge_of_the_likeliest_cause_is_all_about_it_though_its_answer_is_hardly_in_doubt() -> None:
+    weight = np.array([0.9, 0.06, 0.04])
+    problem = three_causes(1.5, (4.0, 1.6))
+    gauged = replace(problem, gauges=np.array([[True, False, False], [False, False, False]]))
+    without, with_gauge = (choose(some, weight)[0][0] for some in (problem, gauged))
+    assert without.is_repair
+    assert (with_gauge.is_repair, with_gauge.index) == (False, 0)
+
+
+def test_a_question_that_changes_nothing_is_left_out() -> None:
+    blind = replace(three_causes(1.0, (0.0, 0.0)), answers=(np.full((3, 2), 0.5), np.full((3, 2), 0.5)))
+    assert all(choice.is_repair for choice in choose(blind, np.array([0.4, 0.32, 0.28]))[0])
+
+
+def test_the_hanger_is_gauged_before_it_is_bent() -> None:
+    log = (
+        *tuple(
+            make_entry("heard", ring=BIKE.rings[-1], cog=cog, moment="to_larger_cog", what="slow")
+            for cog in BIKE.cogs[5:]
+        ),
+        make_entry("told", what="fall"),
+    )
+    found = advise(Session(bike=BIKE, log=log))
+    assert found.causes[0].name == "hanger_bent_outboard"
+    assert found.next is not None
+    assert (found.next.kind, found.next.what) == ("measured", "hanger_rim_mm")
 
 
 def test_a_question_that_is_plainly_dearer_stays_behind() -> None:
