@@ -95,7 +95,8 @@ class Mechanic:
         self.page.wait_for_function(AT_TOP)
 
     def jump(self, step: str) -> None:
-        """By the list of all steps; for a moment after an answer the old list is there as well."""
+        """By the list of all steps; for a moment after an answer the old list is there as well, and goes with a tap."""
+        self.phone.at_rest()
         listed = self.page.locator("summary", has_text="All steps")
         expect(listed).to_have_count(1)
         listed.click()
