@@ -39,13 +39,13 @@ AGAINST = -1.5
 """Log odds by which a log may speak against a setting that is still added to others."""
 REFINED = 16
 """How many of the best are refined in size."""
-ADDITIONS = 90
+ADDITIONS = 60
 """Settings that go on being added after the first round: those that helped most."""
-KEPT = 300
+KEPT = 260
 """Hypotheses weighed at every level of the quiet window in the end."""
-FRONT = 60
+FRONT = 40
 """Of a round's new hypotheses, so many of the best are weighed at every level before the next parents are chosen."""
-FIRST = 150
+FIRST = 100
 """Of these, so many of the best are weighed at every level before the others are thinned."""
 MOST_UNLISTED = 1.0
 """Log odds at which "something else" is capped, so that what is on the list can always come back."""
