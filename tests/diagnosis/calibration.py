@@ -52,7 +52,7 @@ class Pairs:
         return float(-np.mean(np.where(self.true > 0, np.log(said), np.log(1 - said))))
 
     def outside(self, bins: int = 10) -> int:
-        """Bins of equal size in which as many were true as chance alone would show in 1 of 20 runs, over all bins.
+        """Bins of equal size in which too many or too few were true; none is in 19 of 20 runs of an honest belief.
 
         By the binomial distribution, since in the bins of small probabilities hardly one is expected.
         """

@@ -111,13 +111,11 @@ def test_a_question_that_changes_nothing_is_left_out() -> None:
 
 
 def test_the_hanger_is_gauged_before_it_is_bent() -> None:
-    log = (
-        *tuple(
-            make_entry("heard", ring=BIKE.rings[-1], cog=cog, moment="to_larger_cog", what="slow")
-            for cog in BIKE.cogs[5:]
-        ),
-        make_entry("told", what="fall"),
-    )
+    slow = [
+        make_entry("heard", ring=BIKE.rings[-1], cog=cog, moment="to_larger_cog", what="slow")
+        for cog in BIKE.cogs[5:]
+    ]
+    log = (*slow, make_entry("told", what="fall"))
     found = advise(Session(bike=BIKE, log=log))
     assert found.causes[0].name == "hanger_bent_outboard"
     assert found.next is not None
@@ -142,9 +140,7 @@ def test_a_gauge_saves_minutes_where_it_aims_a_turn() -> None:
     assert saves["chain_wear_pct"] == saves["limit_touches"] == 0
 
 
-def test_a_reading_falls_into_five_classes_of_which_the_middle_one_is_the_likeliest_where_it_is_expected() -> (
-    None
-):
+def test_a_reading_falls_into_five_classes_round_what_is_expected() -> None:
     chance = classes(np.array([-5.0, -2.0, 0.0, 2.0, 5.0]), 1.0, EDGES)
     assert np.allclose(chance.sum(axis=1), 1)
     assert chance.argmax(axis=1).tolist() == [0, 1, 2, 3, 4]

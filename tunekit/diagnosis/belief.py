@@ -206,8 +206,7 @@ class _Search:
 
     def helpful(self, rows: Ints, additions: Ints) -> Ints:
         """The settings that occur in the best of these hypotheses."""
-        order = rows[np.argsort(-self.scores[rows].max(axis=1), kind="stable")]
-        seen = dict.fromkeys(self.sets[order].ravel().tolist())
+        seen = dict.fromkeys(self.sets[self.heaviest(rows, len(rows))].ravel().tolist())
         wanted = [n for n in seen if n][:ADDITIONS]
         return np.intersect1d(additions, np.array(wanted, dtype=np.intp))
 

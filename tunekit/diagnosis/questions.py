@@ -83,17 +83,27 @@ class Questions:
             *zip(numbers, self._numbers(numbers), strict=True),
             *((look, self._offset(look)) for look in offsets),
         ]:
-            row, axis = rows[look.what], rows[look.what].get("axis", "")
-            again, saves = (look.what, look.cog) in self._told, self._saves(row, axis, answers[:-1])
-            place = (look.ring, look.cog, "")
+            row = rows[look.what]
             out.append(
-                Question("measured", look.what, float(row["minutes"]), answers, *place, again, saves, axis)
+                Question(
+                    kind="measured",
+                    what=look.what,
+                    minutes=float(row["minutes"]),
+                    answers=answers,
+                    ring=look.ring,
+                    cog=look.cog,
+                    again=(look.what, look.cog) in self._told,
+                    saves=self._saves(row, answers[:-1]),
+                    axis=row.get("axis", ""),
+                )
             )
         return out
 
-    def _saves(self, row: dict[str, Any], axis: str, answers: Floats) -> float:
+    def _saves(self, row: dict[str, Any], answers: Floats) -> float:
         """Minutes that a look saves later: it aims a turn, or a repair begins with it and need not do it again."""
-        aimed = self.situation.saved_by_aim(axis.removesuffix("_limit"), answers)
+        if "axis" not in row:
+            return 0.0
+        aimed = self.situation.saved_by_aim(row["axis"].removesuffix("_limit"), answers)
         begun = self.situation.chance_of_need(row["begins"]) * row["minutes"] if "begins" in row else 0.0
         return float(aimed + begun)
 
@@ -266,7 +276,10 @@ _ANSWERS = {"cog_shift": _SHIFT, "ring_shift": _SHIFT, "in_gear": _IN_GEAR}
 
 
 def classes(adds: Floats, spread: float, edges: Floats) -> Floats:
-    """Chance that a reading falls between edges of either sign; shape (hypotheses, 2 * edges + 1)."""
+    """Chance that a reading falls between edges of either sign; shape (hypotheses, 2 * edges + 1).
+
+    `adds` (what each hypothesis adds to it, shape (hypotheses,)), `spread` and `edges` are in the reading's own unit.
+    """
     from scipy.special import ndtr  # here, so that `import tunekit` stays quick
 
     below = ndtr((np.concatenate([-edges[::-1], edges]) - adds[:, None]) / spread)
