@@ -133,7 +133,7 @@ def test_a_gauge_saves_minutes_where_it_aims_a_turn() -> None:
     )
     here = Situation(believe(BIKE, read(Session(bike=BIKE, log=(short, short))))).thinned()
     saves = {question.what: question.saves for question in Questions(here).looks()}
-    off = float(here.weight @ (here.amounts["high"] < here.window("high")[0]))
+    off = float(here.weight @ (here.amounts["high_limit"] < here.window("high_limit")[0]))
     assert off > 0.1
     # At most, a turn that would certainly miss is made to hit: 0.52 of a turn of the screw and its ride of 6.5 minutes.
     assert 0.05 < saves["high_limit_offset_mm"] <= 0.52 * 6.5 * off + 1e-9
@@ -169,7 +169,7 @@ def test_a_reading_of_a_stop_is_weighed_as_the_stop_stands_after_its_turn() -> N
     turned = make_entry("turned", what="high_limit", amount=2.0)
     here = Situation(believe(BIKE, read(Session(bike=BIKE, log=(off, off, turned))))).thinned()
     (look,) = [q for q in Questions(here).looks() if q.what == "high_limit_offset_mm"]
-    stands, weight = here.amounts["high"], here.weight
+    stands, weight = here.amounts["high_limit"], here.weight
     likely = weight > 0.2 * weight.max()
     far, near = (look.answers[:-1][likely][f(stands[likely])] for f in (np.argmax, np.argmin))
     assert np.abs(far - near).sum() / 2 > 0.5

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from tunekit.data import table
 from tunekit.diagnosis import forward, hearing
 from tunekit.diagnosis.places import Place
-from tunekit.diagnosis.states import FRONT_AXES, States
+from tunekit.diagnosis.settings import FRONT_AXES
+from tunekit.diagnosis.states import States
 
 Floats = NDArray[np.floating[Any]]
 Ints = NDArray[np.intp]
@@ -104,7 +105,7 @@ class Axes:
 
     def _stop_rates(self, amounts: Floats) -> Iterator[Heard]:
         """Rates for stops that are off by these amounts."""
-        ends = (("high", "smallest", "to_smaller_cog"), ("low", "largest", "to_larger_cog"))
+        ends = (("high_limit", "smallest", "to_smaller_cog"), ("low_limit", "largest", "to_larger_cog"))
         for end, (axis, place, moment) in enumerate(ends):
             here, inboard = self._mean(self.places.maps[place]), end == 1
             turned = self._turned(axis)

@@ -15,8 +15,8 @@ Floats = NDArray[np.floating[Any]]
 
 AXES = (
     "index",
-    "high",
-    "low",
+    "high_limit",
+    "low_limit",
     "gap",
     "front_height",
     "front_angle",
@@ -30,8 +30,8 @@ AXES = (
 _AXIS_OF = {
     "rear_barrel": ("index", 1),
     "rear_micro_adjust": ("index", 1),
-    "high_limit": ("high", -1),
-    "low_limit": ("low", -1),
+    "high_limit": ("high_limit", -1),
+    "low_limit": ("low_limit", -1),
     "b_screw": ("gap", 1),
     "front_barrel": ("front_index", 1),
     "front_micro_adjust": ("front_index", 1),

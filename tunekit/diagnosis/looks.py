@@ -68,7 +68,7 @@ class YesNo:
     def _stop_chance(self, look: Look) -> Floats:
         """A stop that holds the pulley short is felt, as it stands after the turns so far."""
         states, cogs = self.states, self.states.bike.cogs
-        turned = np.array([states.turned["high"][look.stage], states.turned["low"][look.stage]])
+        turned = np.array([states.turned[axis][look.stage] for axis in ("high_limit", "low_limit")])
         stands = states.stops_mm + turned + np.array(states.sound_stops_mm)
         ends = {cogs[0]: [0], cogs[-1]: [1], None: [0, 1]}.get(look.cog, [])
         held = (stands[:, ends] < -0.3).any(axis=1)
@@ -141,8 +141,16 @@ class Numbers:
                 states.tilt_deg * active,
             )
         simple = {
-            "high_limit_offset_mm": (states.sound_stops_mm[0] + turned["high"], 0.25, states.stops_mm[:, 0]),
-            "low_limit_offset_mm": (states.sound_stops_mm[1] + turned["low"], 0.25, states.stops_mm[:, 1]),
+            "high_limit_offset_mm": (
+                states.sound_stops_mm[0] + turned["high_limit"],
+                0.25,
+                states.stops_mm[:, 0],
+            ),
+            "low_limit_offset_mm": (
+                states.sound_stops_mm[1] + turned["low_limit"],
+                0.25,
+                states.stops_mm[:, 1],
+            ),
             "front_height_mm": (model["front"]["target_height_mm"] + turned["front_height"], 0.4, front[0]),
             "front_angle_deg": (turned["front_angle"], 0.4, front[1]),
             "front_inner_gap_mm": (

@@ -10,7 +10,7 @@ from tunekit.data import table
 from tunekit.diagnosis.belief import Belief
 from tunekit.diagnosis.evidence import conditions
 from tunekit.diagnosis.hands import moved_per_unit
-from tunekit.diagnosis.states import FRONT_AXES, FRONT_CAUSES
+from tunekit.diagnosis.settings import FRONT_AXES, FRONT_CAUSES
 
 Floats = NDArray[np.floating[Any]]
 Bools = NDArray[np.bool_]
@@ -75,8 +75,8 @@ class Situation:
         sets, states, stops = self.sets, self.states, self.update.stops_mm(self.sets)[:, self.now]
         out = {
             "index": self.update.index_mm(sets)[:, self.now],
-            "high": stops[:, 0] - states.sound_stops_mm[0],
-            "low": stops[:, 1] - states.sound_stops_mm[1],
+            "high_limit": stops[:, 0] - states.sound_stops_mm[0],
+            "low_limit": stops[:, 1] - states.sound_stops_mm[1],
             "gap": states.gap_mm[sets].sum(axis=1) + states.turned["gap"][self.now],
         }
         front = states.front[sets].sum(axis=1)
@@ -118,9 +118,9 @@ class Situation:
         low, high = self.window("index")
         out, inn = now["index"] < low, now["index"] > high
         there = {"index_outboard": out, "index_inboard": inn, "electronic_index": out | inn}
-        for end in ("high", "low"):
-            low, high = self.window(end)
-            there[f"{end}_limit_tight"], there[f"{end}_limit_loose"] = now[end] < low, now[end] > high
+        for stop in ("high_limit", "low_limit"):
+            low, high = self.window(stop)
+            there[f"{stop}_tight"], there[f"{stop}_loose"] = now[stop] < low, now[stop] > high
         low, high = model["gap"]["band_mm"]
         there["pulley_gap_small"], there["pulley_gap_large"] = now["gap"] < low, now["gap"] > high
         for axis, (below, above) in FRONT_CAUSES.items():
@@ -260,8 +260,8 @@ class Situation:
         if axis == "index":
             good = model["index"]["good_share"] * self.quiet_mm
             return -good, good
-        if axis in ("high", "low"):
-            sound = self.states.sound_stops_mm[axis == "low"]
+        if axis in ("high_limit", "low_limit"):
+            sound = self.states.sound_stops_mm[axis == "low_limit"]
             low = -model["stops"]["tight_share"] * self.quiet_mm - sound
             high = np.full_like(self.quiet_mm, model["stops"][f"{axis}_loose_from_mm"] - sound)
         elif axis == "gap":

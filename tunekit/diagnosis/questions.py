@@ -103,7 +103,7 @@ class Questions:
         """Minutes that a look saves later: it aims a turn, or a repair begins with it and need not do it again."""
         if "axis" not in row:
             return 0.0
-        aimed = self.situation.saved_by_aim(row["axis"].removesuffix("_limit"), answers)
+        aimed = self.situation.saved_by_aim(row["axis"], answers)
         begun = self.situation.chance_of_need(row["begins"]) * row["minutes"] if "begins" in row else 0.0
         return float(aimed + begun)
 

@@ -16,7 +16,8 @@ from tunekit.data import table
 from tunekit.diagnosis import forward, hearing
 from tunekit.diagnosis.axes import MOMENTS, Axes
 from tunekit.diagnosis.places import Place, Places
-from tunekit.diagnosis.states import BUTTONS, States
+from tunekit.diagnosis.settings import BUTTONS
+from tunekit.diagnosis.states import States
 
 Floats = NDArray[np.floating[Any]]
 Ints = NDArray[np.intp]

@@ -21,7 +21,8 @@ from tunekit.diagnosis.hearing import moment_class
 from tunekit.diagnosis.looks import Numbers, YesNo, known, log_density
 from tunekit.diagnosis.places import Place
 from tunekit.diagnosis.reading import SINGLE, Lines, Reading, Scratch, Spot
-from tunekit.diagnosis.states import DISTURBS_INDEX, States
+from tunekit.diagnosis.settings import DISTURBS_INDEX
+from tunekit.diagnosis.states import States
 
 Floats = NDArray[np.floating[Any]]
 Ints = NDArray[np.intp]
@@ -173,7 +174,7 @@ class Update:
     def stops_mm(self, sets: Ints) -> Floats:
         """High and low stop beyond the end cogs in every stage; shape (hypotheses, stages, 2)."""
         states = self.states
-        turned = np.stack([states.turned["high"], states.turned["low"]], axis=1)
+        turned = np.stack([states.turned["high_limit"], states.turned["low_limit"]], axis=1)
         return np.asarray(
             states.stops_mm[sets].sum(axis=1)[:, None, :] + turned + np.array(states.sound_stops_mm)
         )
