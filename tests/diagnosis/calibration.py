@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from scipy.stats import binom
 
 from tunekit.bike import Bike
+from tunekit.data import table
 from tunekit.diagnosis.belief import WIDTH, _Search, believe
 from tunekit.diagnosis.evidence import Evidence, read
 from tunekit.diagnosis.hands import moved
@@ -91,19 +92,30 @@ def drawn(search: _Search, rng: np.random.Generator) -> NDArray[np.intp]:
 
 def said_of(
     bike: Bike, places: list[Place], states: States, row: NDArray[np.intp], rng: np.random.Generator
-) -> Session:
-    """A log of words drawn from the forward model under one hypothesis."""
+) -> Session | None:
+    """A log of words drawn from the forward model under one hypothesis.
+
+    None where every trouble was misheard and the bike is not brought to the stand for that.
+    """
     update = Update(states)
     level = int(rng.choice(len(update.quiet_odds), p=update.quiet_odds / update.quiet_odds.sum()))
     error = float(rng.choice(error_levels(0)))
     names = get_args(words.Heard)
     reading = update.asked([Spot(0, place, name) for place in places for name in names], update.blur)
     chance = next(reading.heard(row, update.offsets_mm(row), [level])).T
-    chance = (1 - error) * chance + error * reading.mistaken
-    log = []
-    for place, share in zip(places, chance.reshape(len(places), -1), strict=True):
+    true, mistaken = (part.reshape(len(places), -1) for part in (chance[0], reading.mistaken))
+    log, founded = [], []
+    for place, slip, shares in zip(
+        places, rng.random(len(places)) < error, zip(true, mistaken, strict=True), strict=True
+    ):
+        share = shares[int(slip)]
         what = str(rng.choice(names, p=share / share.sum()))
         log.append(make_entry("heard", ring=place.ring, cog=place.cog, moment=place.moment, what=what))
+        if what != "clean":
+            founded.append(not slip)
+    misheard = bool(founded) and not any(founded)
+    if misheard and rng.random() > table("model")["complaint"]["unfounded"]:
+        return None
     return Session(bike=bike, log=tuple(log))
 
 
@@ -118,9 +130,11 @@ def calibrated(bike: Bike, draws: int, seed: int) -> Pairs:
             make_entry("heard", ring=p.ring, cog=p.cog, moment=p.moment, what="clean") for p in places)))  # fmt: skip
         states = States(bike, quiet, moved(bike, quiet))
         search = _Search(Update(states))
-        row = drawn(search, rng)
         clean = States(bike, Evidence(), moved(bike, Evidence()))
-        session = said_of(bike, places, clean, row, rng)
+        session = None
+        while session is None:
+            row = drawn(search, rng)
+            session = said_of(bike, places, clean, row, rng)
         found = believe(bike, read(session))
         causes = np.array([s.cause for s in found.states.settings])
         for cause in CAUSES:

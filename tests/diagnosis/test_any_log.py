@@ -135,6 +135,21 @@ def test_rides_that_disagree_both_count_and_none_is_set_aside() -> None:
     assert worn["both"] < worn["once"] < worn["twice"]
 
 
+def test_a_complaint_has_a_reason() -> None:
+    # A single cog that skips under load, its neighbours quiet: a worn cog (common practice), not a slip of the ear.
+    bike = starter("road-double-11")
+    at = bike.cogs.index(17)
+    log = (
+        make_entry("heard", cog=17, moment="pedalling_hard", what="skip"),
+        *(make_entry("heard", cog=bike.cogs[at + n], moment="pedalling_hard", what="clean") for n in (-1, 1)),
+        make_entry("heard", cog=17, moment="pedalling", what="clean"),
+        make_entry("measured", what="chain_wear_pct", value=0.3),
+    )
+    found = advise(Session(bike=bike, log=log))
+    assert found.causes[0].name == "cog_worn"
+    assert (found.next.kind, found.next.what, found.next.cog) == ("measured", "worn_cog", 17)  # type: ignore[union-attr]
+
+
 def test_one_gear_named_on_every_ride_counts_among_slips_that_change() -> None:
     bike = starter("trail-single-12")
     slips = ["rattle", "wanders", "rumble", "grinds"]

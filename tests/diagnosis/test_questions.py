@@ -8,7 +8,7 @@ import pytest
 from tunekit.bike.starters import starter
 from tunekit.diagnosis.advise import advise
 from tunekit.diagnosis.belief import believe
-from tunekit.diagnosis.choose import Problem, choose, found_by
+from tunekit.diagnosis.choose import Lean, Problem, choose, found_by
 from tunekit.diagnosis.evidence import read
 from tunekit.diagnosis.explain import Reasons
 from tunekit.diagnosis.moves import Situation
@@ -72,7 +72,7 @@ def test_a_turn_that_may_put_out_what_was_right_waits_for_a_look() -> None:
     assert not dear[0].is_repair
 
 
-def three_causes(asking: float, lean: tuple[float, float]) -> Problem:
+def three_causes(asking: float, lean: Lean) -> Problem:
     """The first cause is likeliest; a question tells it from the others for `asking` minutes, another the second."""
     tells = [np.where(np.eye(3, dtype=bool)[[n]].T, [0.95, 0.05], [0.05, 0.95]) for n in (0, 1)]
     return Problem(
@@ -86,10 +86,8 @@ def three_causes(asking: float, lean: tuple[float, float]) -> Problem:
     )
 
 
-@pytest.mark.parametrize(("lean", "first"), [((0.0, 0.0), 1), ((4.0, 0.0), 0)])
-def test_of_equal_questions_the_one_about_the_likeliest_cause_comes_first(
-    lean: tuple[float, float], first: int
-) -> None:
+@pytest.mark.parametrize(("lean", "first"), [(Lean(), 1), (Lean(look=4.0), 0)])
+def test_of_equal_questions_the_one_about_the_likeliest_cause_comes_first(lean: Lean, first: int) -> None:
     choices, _ = choose(three_causes(3.0, lean), np.array([0.4, 0.32, 0.28]))
     questions = [choice for choice in choices if not choice.is_repair]
     assert abs(questions[0].minutes - questions[1].minutes) < 2.5
@@ -98,15 +96,40 @@ def test_of_equal_questions_the_one_about_the_likeliest_cause_comes_first(
 
 def test_a_gauge_of_the_likeliest_cause_is_all_about_it_though_its_answer_is_hardly_in_doubt() -> None:
     weight = np.array([0.9, 0.06, 0.04])
-    problem = three_causes(1.5, (4.0, 1.6))
+    problem = three_causes(1.5, Lean(look=4.0, gauge=4.0, repair=1.6))
     gauged = replace(problem, gauges=np.array([[True, False, False], [False, False, False]]))
     without, with_gauge = (choose(some, weight)[0][0] for some in (problem, gauged))
     assert without.is_repair
     assert (with_gauge.is_repair, with_gauge.index) == (False, 0)
 
 
+@pytest.mark.parametrize(("first", "expected"), [([0.0, 0.0], 1), ([4.0, 0.0], 0)])
+def test_of_equal_questions_custom_decides(first: list[float], expected: int) -> None:
+    problem = replace(three_causes(3.0, Lean()), first=np.array(first))
+    choices, _ = choose(problem, np.array([0.34, 0.33, 0.33]))
+    assert next(choice.index for choice in choices if not choice.is_repair) == expected
+
+
+def test_a_look_holds_until_a_turn_moves_what_it_reads() -> None:
+    looks = (
+        make_entry("measured", what="hanger_rim_mm", value=(10.0, 10.0, 10.0, 10.0)),
+        make_entry("measured", what="pulley_offset_mm", cog=BIKE.cogs[len(BIKE.cogs) // 2], value=-0.6),
+    )
+    slow = make_entry("heard", moment="to_larger_cog", what="slow")
+    turned = (slow, *looks, make_entry("turned", what="rear_barrel", amount=0.25), slow)
+
+    def open_after(log: tuple[LogEntry, ...]) -> set[str]:
+        here = Situation(believe(BIKE, read(Session(bike=BIKE, log=log)))).thinned()
+        return {question.what for question in Questions(here).looks()}
+
+    assert {"hanger_rim_mm", "pulley_offset_mm"}.isdisjoint(open_after((slow, *looks)))
+    assert "hanger_rim_mm" not in open_after(turned)
+    assert "pulley_offset_mm" in open_after(turned)
+    assert "hanger_rim_mm" in open_after((*turned, make_entry("fitted", what="hanger"), slow))
+
+
 def test_a_question_that_changes_nothing_is_left_out() -> None:
-    blind = replace(three_causes(1.0, (0.0, 0.0)), answers=(np.full((3, 2), 0.5), np.full((3, 2), 0.5)))
+    blind = replace(three_causes(1.0, Lean()), answers=(np.full((3, 2), 0.5), np.full((3, 2), 0.5)))
     assert all(choice.is_repair for choice in choose(blind, np.array([0.4, 0.32, 0.28]))[0])
 
 
@@ -123,7 +146,7 @@ def test_the_hanger_is_gauged_before_it_is_bent() -> None:
 
 
 def test_a_question_that_is_plainly_dearer_stays_behind() -> None:
-    choices, _ = choose(three_causes(9.0, (4.0, 0.0)), np.array([0.4, 0.32, 0.28]))
+    choices, _ = choose(three_causes(9.0, Lean(look=4.0)), np.array([0.4, 0.32, 0.28]))
     assert next(choice.index for choice in choices if not choice.is_repair) == 1
 
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from tunekit.data import phrase, table
 from tunekit.diagnosis.advice import Advice, Cause, Gear, Move, Offset, Tie
 from tunekit.diagnosis.belief import Belief, believe
-from tunekit.diagnosis.choose import Choice, Problem, choose, found_by
+from tunekit.diagnosis.choose import Choice, Lean, Problem, choose, found_by
 from tunekit.diagnosis.evidence import Evidence, first_round, read
 from tunekit.diagnosis.explain import Reasons, percent_of
 from tunekit.diagnosis.hands import moved_per_unit
@@ -59,7 +59,10 @@ class _Answer:
             proof_minutes=float(table("repairs")["ride"]["proof"]),
             miss_minutes=float(table("repairs")["help"]["missed"]),
             gauges=np.array([self.situation.read_by(q.axis) for q in self.questions]),
-            lean=(float(table("repairs")["lean"]["look"]), float(table("repairs")["lean"]["repair"])),
+            lean=Lean(
+                **{kind: float(minutes) for kind, minutes in table("repairs")["lean"]["minutes"].items()}
+            ),
+            first=np.array([q.first for q in self.questions]),
         )
         self.choices, self.plain = choose(self.problem, self.situation.weights)
 
@@ -240,8 +243,9 @@ class _Answer:
         """Nothing is left, or what was heard is the gear itself and little else could be."""
         stop, situation = table("model")["stop"], self.situation
         harmless = float(situation.weight @ (situation.present & situation.harmless).any(axis=1))
+        fault = float((situation.weights @ situation.need).max())
         enough = stop["least_clear"] if self._good_again() else stop["clear"]
-        explained = harmless >= stop["harmless"] and self.clear >= stop["clear_of_harm"]
+        explained = self.clear >= stop["clear_of_harm"] and harmless >= stop["harmless"] * fault
         return bool(self.clear >= enough or explained)
 
     def _good_again(self) -> bool:

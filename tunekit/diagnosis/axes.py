@@ -96,6 +96,8 @@ class Axes:
         small = self._mean(self.places.maps["small_cogs"])
         in_gear = self._at("pedalling", "pedalling_hard", "backpedalling")
         yield in_gear, forward.close_pulley(gap[:, in_gear])
+        climbing = self._at("to_larger_cog")
+        yield climbing, forward.crowded_shift(gap[:, climbing])
         shifting = self._at("to_larger_cog", "to_smaller_cog")
         share = 0.55 + 0.45 * small[shifting]
         yield shifting, _times(share, forward.distant_pulley(over[:, shifting]))

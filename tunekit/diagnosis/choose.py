@@ -50,6 +50,21 @@ SLIGHT = 0.002
 """A course of events less likely than this is priced by plain repairs alone."""
 
 
+@dataclass(frozen=True, slots=True)
+class Lean:
+    """Minutes by which a step may look dearer when it is all about the likeliest cause.
+
+    Estimates of minutes are no better than that, and of steps that cost about the same this one is understood, and
+    stays the same when a constant is a little different. For a repair it is less: that is not taken back for nothing.
+    A cause half as likely counts a quarter.
+    """
+
+    look: float = 0.0
+    gauge: float = 0.0
+    """A look that tells the size of it."""
+    repair: float = 0.0
+
+
 @dataclass(frozen=True)
 class Problem:
     """What the choice is about."""
@@ -70,12 +85,9 @@ class Problem:
     """The price of stopping while something is wrong."""
     gauges: Bools | None = None
     """Causes of whose size a question's reading tells: it is all about these; shape (questions, causes)."""
-    lean: tuple[float, float] = (0.0, 0.0)
-    """Minutes by which a question, and a repair, may look dearer when it is all about the likeliest cause.
-
-    Estimates of minutes are no better than that, and of steps that cost about the same this one is understood, and
-    stays the same when a constant is a little different. For a repair it is less: that is not taken back for nothing.
-    """
+    lean: Lean = Lean()
+    first: Floats | None = None
+    """Minutes by which a question may look dearer because custom puts it first; shape (questions,)."""
 
     @cached_property
     def all_minutes(self) -> Floats:
@@ -290,13 +302,14 @@ def choose(problem: Problem, weight: Floats) -> tuple[list[Choice], float]:
 
     Every question and repair is priced one step ahead; the best few of each kind are followed further, and only those
     can come first. Minutes are spent on a sound bike too until a ride has told that it is one. What a step has to do
-    with the likeliest cause counts by `problem.lean`. A question that changes nothing is left out.
+    with the likeliest causes counts by `problem.lean`, custom by `problem.first`. A question that changes nothing is
+    left out.
     """
-    bench, lean = _Bench(problem), _Lean(problem, weight)
+    bench, favour = _Bench(problem), _Favour(problem, weight)
     start = bench.start(weight)
     plain = float(bench.price(start.weights @ bench.sums, start.left)[0])
     asked = bench.step_prices(start, list(range(len(problem.answers))), [])[0]
-    asked = asked - np.array([lean.to_question(n) for n in range(len(asked))])
+    asked = asked - favour.questions
     questions = [int(q) for q in np.argsort(asked, kind="stable")[:INNER]]
     repairs = _likely_repairs(bench, start)
     firsts = [(False, q) for q in questions[:SHORT_LIST]] + [(True, a) for a in repairs]
@@ -313,37 +326,41 @@ def choose(problem: Problem, weight: Floats) -> tuple[list[Choice], float]:
     tells = [
         choice for choice, m in zip(choices, minutes, strict=True) if choice.is_repair or m < plain - NOTHING
     ]
-    return sorted(tells, key=lambda choice: choice.minutes - lean.to(choice)), plain
+    return sorted(tells, key=lambda choice: choice.minutes - favour.of(choice)), plain
 
 
-class _Lean:
-    """How much a step has to do with the likeliest cause, in minutes."""
+class _Favour:
+    """Minutes that each step is favoured by: how much it has to do with the likeliest causes, and custom."""
 
     def __init__(self, problem: Problem, weight: Floats) -> None:
-        self.problem, self.weight = problem, weight
         chance = weight @ problem.need
-        self.cause = int(chance.argmax())
-        self.chance = max(float(chance[self.cause]), 1e-12)
-        self.there = weight * problem.need[:, self.cause] / self.chance
+        near = np.square(chance / max(float(chance.max()), 1e-12))
+        lean = problem.lean
+        self.questions = lean.look * _most(near, self._told(problem, weight, chance))
+        if problem.gauges is not None:
+            self.questions = np.maximum(self.questions, lean.gauge * _most(near, problem.gauges))
+        if problem.first is not None:
+            self.questions = self.questions + problem.first
+        mended = np.minimum(chance * problem.mends / ALL, 1.0)
+        # Help, the last repair, mends everything and is about nothing.
+        self.repairs = np.append(lean.repair * _most(near, mended), 0.0)
 
-    def to(self, choice: Choice) -> float:
-        return self.to_repair(choice.index) if choice.is_repair else self.to_question(choice.index)
+    def _told(self, problem: Problem, weight: Floats, chance: Floats) -> Floats:
+        """How far each cause, if it is there, changes each answer; shape (questions, causes)."""
+        if not problem.answers:
+            return np.zeros((0, len(chance)))
+        there = weight[:, None] * problem.need / np.maximum(chance, 1e-12)
+        change = np.abs((there - weight[:, None]).T @ np.hstack(problem.answers))
+        starts = np.cumsum([0, *(answers.shape[1] for answers in problem.answers[:-1])])
+        return np.asarray(np.minimum(np.add.reduceat(change, starts, axis=1).T / 2 / ALL, 1.0))
 
-    def to_question(self, index: int) -> float:
-        """By how far the cause, if it is there, changes the answer; a gauge that tells its size is all about it."""
-        if self.problem.gauges is not None and self.problem.gauges[index, self.cause]:
-            return self.problem.lean[0]
-        answers = self.problem.answers[index]
-        change = float(np.abs((self.there - self.weight) @ answers).sum()) / 2
-        return self.problem.lean[0] * min(change / ALL, 1.0)
+    def of(self, choice: Choice) -> float:
+        return float((self.repairs if choice.is_repair else self.questions)[choice.index])
 
-    def to_repair(self, index: int) -> float:
-        """By the chance to mend the cause; help mends everything and is about nothing."""
-        if index >= len(self.problem.mends):
-            return 0.0
-        return self.problem.lean[1] * min(
-            self.chance * float(self.problem.mends[index, self.cause]) / ALL, 1.0
-        )
+
+def _most(near: Floats, about: Floats | Bools) -> Floats:
+    """The most that each row has to do with a cause, by how near that cause is to being the likeliest."""
+    return np.asarray((near * about).max(axis=1, initial=0.0))
 
 
 def found_by(problem: Problem, weight: Floats) -> Floats:

@@ -32,6 +32,12 @@ def step(value: Floats, at: float, width: float) -> Floats:
     return np.asarray(0.5 + 0.5 * np.tanh((value - at) * (0.5 / width)))
 
 
+def rise(value: Floats, at: float, width: float) -> Floats:
+    """A soft threshold that is 0 up to 0: what is sound brings forth nothing."""
+    sound = step(np.zeros(()), at, width)
+    return np.asarray(np.clip((step(value, at, width) - sound) / (1 - sound), 0, None))
+
+
 def late(short_mm: Floats, window: Window) -> Rates:
     """A shift for which the pulley stops short of the cog by `short_mm`."""
     some = 0.97 * step(short_mm, 1.1 * window.prompt_mm, 0.14 * window.prompt_mm)
@@ -92,15 +98,21 @@ def close_pulley(gap_mm: Floats) -> Rates:
     }
 
 
+def crowded_shift(gap_mm: Floats) -> Rates:
+    """A shift to a larger cog with this gap between it and the guide pulley: the cog's teeth meet the pulley's."""
+    close = step(-gap_mm, -2.4, 0.45)
+    return {"slow": hazard(0.3 * close), "refused": hazard(0.1 * close)}
+
+
 def distant_pulley(over_mm: Floats) -> Rates:
     """A shift with the pulley `over_mm` too far from the cogs: the chain's free length steers badly."""
-    much = step(over_mm, 4.2, 1.2)
+    much = rise(over_mm, 4.2, 1.2)
     return {"slow": hazard(0.55 * much), "double_click": hazard(0.15 * much), "refused": hazard(0.1 * much)}
 
 
 def distant_skip(over_mm: Floats) -> Rates:
     """Pedalling on a small cog with little chain wrapped round it because the pulley is `over_mm` too far."""
-    much = step(over_mm, 7.0, 2.0)
+    much = rise(over_mm, 7.0, 2.0)
     return {"skip": hazard(0.4 * much), "rattle": hazard(0.1 * much)}
 
 

@@ -41,6 +41,8 @@ class Question:
     """Minutes that it saves later."""
     axis: str = ""
     """What a gauge reads, as the causes name it."""
+    first: float = 0.0
+    """Minutes by which it may look dearer because custom puts it first."""
 
 
 class Questions:
@@ -60,7 +62,7 @@ class Questions:
         return [*self.looks(), *self.rides()]
 
     def looks(self) -> list[Question]:
-        """Every look not yet taken since the last work, with its answers; a bad one may be asked a second time."""
+        """Every look that was not taken or holds no more, with its answers; a bad one may be asked a second time."""
         rows = {**table("checks")["yes_no"], **table("checks")["number"]}
         looks = self.states.evidence.looks
         done = self._told - {(look.what, look.cog) for look in looks if self._worth_a_second(look)}
@@ -95,6 +97,7 @@ class Questions:
                     again=(look.what, look.cog) in self._told,
                     saves=self._saves(row, answers[:-1]),
                     axis=row.get("axis", ""),
+                    first=row.get("first", 0.0),
                 )
             )
         return out
@@ -109,15 +112,21 @@ class Questions:
 
     @cached_property
     def _told(self) -> set[tuple[str, int | None]]:
-        """Looks taken since the last work."""
-        return {(k.what, k.cog) for k in self.states.evidence.looks if k.stage == self.now}
+        """Looks that were taken and hold."""
+        return {(k.what, k.cog) for k in self.states.evidence.looks if self._holds(k)}
+
+    def _holds(self, look: Look) -> bool:
+        """Whether nothing was fitted since, and no turn moved what the look reads."""
+        if any(repair.stage > look.stage for repair in self.states.evidence.repairs):
+            return False
+        row = table("checks")["yes_no"].get(look.what) or table("checks")["number"].get(look.what, {})
+        moved = [self.states.turned.get(axis) for axis in row.get("moved_by", [row.get("axis")])]
+        return all(by is None or by[self.now] == by[look.stage] for by in moved)
 
     def _worth_a_second(self, look: Look) -> bool:
         """Whether a hand test now showed its bad answer, once: before parts are changed for it, look again."""
         row = table("checks")["yes_no"].get(look.what)
-        return (
-            look.stage == self.now and row is not None and look.value == row["bad"] and len(look.entries) == 1
-        )
+        return self._holds(look) and row is not None and look.value == row["bad"] and len(look.entries) == 1
 
     def _look(self, what: str) -> list[Look]:
         """The look, on the cogs where it tells most."""

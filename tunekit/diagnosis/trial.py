@@ -116,7 +116,7 @@ def _index_turn(bike: Bike) -> str:
 def _needed_amount(bike: VirtualBike, what: str) -> float:
     axis, unit = moved_per_unit(bike.bike)[what]
     h = bike.hidden
-    off = {"index": h.index, "high": h.high - 0.6, "low": h.low - 0.4, "gap": h.gap}[axis]
+    off = {"index": h.index, "high_limit": h.high - 0.6, "low_limit": h.low - 0.4, "gap": h.gap}[axis]
     return -off / unit
 
 

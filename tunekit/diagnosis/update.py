@@ -5,7 +5,7 @@ is said of single words has words first.
 """
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -85,6 +85,7 @@ class Update:
         self.windows, self.quiet_odds = quiet_levels()
         self.quiet = np.array([window.audible_mm for window in self.windows])
         self.errors = error_levels(self.evidence.failed)
+        self._for_a_reason = SINGLE(1 - table("model")["complaint"]["unfounded"])
         self._scratch = Scratch()
         self.blur = self._blur(self.evidence)
         words = self.evidence.words
@@ -101,6 +102,7 @@ class Update:
             * self._together(words)
         )
         self.weight = weight.astype(SINGLE)
+        self.complaint = np.where(self._complained(words), self.weight, SINGLE(0))
         self._sort_looks([*self.evidence.looks, *self._card()])
         if words or self.evidence.looks:
             states.log_odds[self._silent()] += np.log(table("model")["silence"]["odds"])
@@ -259,31 +261,59 @@ class Update:
         if not self.reading.spots:
             return out
         for column, heard in enumerate(self.reading.heard(sets, offsets, levels)):
-            words = np.stack([self.weight @ self._mixed(heard, float(error)) for error in errors])
+            words = np.stack([self._words(heard, float(error)) for error in errors])
             top = words.max(axis=0)
             out[:, column] += top + np.log(np.exp(words - top).mean(axis=0))
         return out
 
+    def _words(self, heard: Floats, error: float) -> Floats:
+        """Log chance of all words together; shape (hypotheses,).
+
+        Few bikes are brought for a trouble that is none: a hypothesis by which all of the first complaint was misheard
+        is that much less likely.
+        """
+        by_ear = self._by_ear(heard, error)
+        whole, complaint = np.stack([self.weight, self.complaint]) @ by_ear
+        for listed, troubles in self._listed(heard, error):
+            whole -= self.weight[listed.words].sum() * troubles
+        if self.complaint.any():
+            misheard = self.complaint @ np.log(SINGLE(error) * self.mistaken) - complaint
+            whole += np.log1p(-self._for_a_reason * np.exp(misheard))
+        return np.asarray(whole)
+
     def _mixed(self, heard: Floats, error: float) -> Floats:
-        """Log chance of each word by an ear that errs; shape (words, hypotheses).
+        """Log chance of each word by itself; shape (words, hypotheses)."""
+        log_chance = self._by_ear(heard, error)
+        for listed, troubles in self._listed(heard, error):
+            log_chance[listed.words] -= troubles
+        return log_chance
+
+    def _by_ear(self, heard: Floats, error: float) -> Floats:
+        """Log chance of each word where it was said, by an ear that errs; shape (words, hypotheses)."""
+        words = len(self.evidence.words)
+        log_chance = self._scratch("log chance", SINGLE, words, heard.shape[1])
+        np.multiply(heard[:words], SINGLE(1 - error), out=log_chance)
+        log_chance += SINGLE(error) * self.mistaken
+        return np.asarray(np.log(log_chance, out=log_chance))
+
+    def _listed(self, heard: Floats, error: float) -> Iterator[tuple[TroubleList, Floats]]:
+        """Each list of troubles, and the log of how much trouble there was to choose from; shape (hypotheses,).
 
         Of a full sweep every place was written down, whatever was heard there. A list of troubles was chosen out of
         all the troubles that were heard, slips among them: the more of them a hypothesis foretells elsewhere, the less
         it explains why just these were named.
         """
-        words = len(self.evidence.words)
-        log_chance = self._scratch("log chance", SINGLE, words, heard.shape[1])
-        np.multiply(heard[:words], SINGLE(1 - error), out=log_chance)
-        log_chance += SINGLE(error) * self.mistaken
-        np.log(log_chance, out=log_chance)
-        start = words
+        start = len(self.evidence.words)
         for listed in self.lists:
             end = start + len(listed.sweep)
             slips = error * (1 - hearing.mistaken("clean", "pedalling"))
-            troubles = (1 - error) * (1 - heard[start:end].mean(axis=0)) + slips
-            log_chance[listed.words] -= np.log(troubles)
+            yield listed, np.log((1 - error) * (1 - heard[start:end].mean(axis=0)) + slips)
             start = end
-        return log_chance
+
+    def _complained(self, words: list[Word]) -> NDArray[np.bool_]:
+        """Which words are the complaint: the troubles of the first stage that the log speaks of; shape (words,)."""
+        first = min((word.stage for word in words), default=0)
+        return np.array([word.stage == first and word.what != "clean" for word in words], dtype=bool)
 
     def _lists(self) -> list[TroubleList]:
         """Stages whose words are a list of troubles, not a sweep.
