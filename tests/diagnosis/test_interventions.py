@@ -143,7 +143,7 @@ def toward_spokes_is_warned_of(count: int, seed: int) -> int:
 
 
 def test_toward_the_spokes_only_with_the_low_stop_in_mind() -> None:
-    assert toward_spokes_is_warned_of(40, 13) >= 3
+    assert toward_spokes_is_warned_of(60, 13) >= 3
 
 
 @pytest.mark.slow

@@ -1,5 +1,6 @@
 """`advise`: the log in, the belief and the next thing to do out."""
 
+from collections import Counter
 from dataclasses import replace
 from typing import Any
 
@@ -14,11 +15,16 @@ from tunekit.diagnosis.evidence import Evidence, first_round, read
 from tunekit.diagnosis.explain import Reasons, percent_of
 from tunekit.diagnosis.hands import moved_per_unit
 from tunekit.diagnosis.moves import Situation
+from tunekit.diagnosis.places import Place
 from tunekit.diagnosis.questions import Question, Questions
 from tunekit.session import Session
 from tunekit.session.session import check_log
 
 Floats = NDArray[np.floating[Any]]
+STUBBORN_CHANCE = 0.004
+"""A cause less likely than this is not looked for however stubborn a trouble is."""
+TELLING = 0.3
+"""Change of an answer from which a look tells of a cause."""
 LISTED = 12
 """Causes told."""
 
@@ -74,7 +80,7 @@ class _Answer:
     def advice(self) -> Advice:
         made = [self._warned(move) for move in map(self._move, self.choices) if move is not None]
         moves = _once(made)
-        first = self._first(moves)
+        first = self._first(moves) or self._thrown() or self._stubborn()
         rest = tuple(
             m
             for m in moves
@@ -231,13 +237,15 @@ class _Answer:
         The same ear on the same bike: each further ride finds less.
         """
         stop, rides = table("model")["stop"], self._rides_since() - 1
-        found = found_by(self.problem, self.situation.weights)
+        looks = np.array([question.kind != "heard" for question in self.questions])
+        found = found_by(self.problem, self.situation.weights, np.where(looks, stop["astray"], 1.0))
         found[[question.kind == "heard" for question in self.questions]] *= stop["ride_again"] ** rides
         worth = found * stop["found"] - np.array([question.minutes for question in self.questions])
         best = int(worth.argmax())
         if worth[best] > 0:
             return self._asked(self.questions[best], 0.0)
-        return None if self.clear >= stop["least_clear"] else self._ride("why.doubt")
+        enough = stop["least_clear" if rides < stop["many_rides"] else "many_clear"]
+        return None if self.clear >= enough else self._ride("why.doubt")
 
     def _done(self) -> bool:
         """Nothing is left, or what was heard is the gear itself and little else could be."""
@@ -275,9 +283,10 @@ class _Answer:
         )
 
     def _worth_riding(self, known: tuple[Gear, ...]) -> tuple[Gear, ...]:
-        """Gears troubled before, then a spread over the cassette, at most six in an order that costs few shifts."""
-        bike = self.session.bike
-        since = {(w.place.ring, w.place.cog, w.place.moment) for w in self.evidence.since_last_work()}
+        """Gears troubled before, then a spread over the cassette, then the rest of it: the six heard least so far."""
+        bike, heard = self.session.bike, Counter[Place]()
+        for word in self.evidence.since_last_work():
+            heard[word.place] += len(word.entries)
         troubled = [
             Gear(ring=w.place.ring, cog=w.place.cog, moment=w.place.moment)
             for w in self.evidence.words
@@ -290,11 +299,11 @@ class _Answer:
             Gear(ring=ring, cog=cog, moment="to_smaller_cog")
             for cog in sorted({cogs[0], cogs[len(cogs) // 2]}, reverse=True)
         ]
-        gears = [
-            g
-            for g in dict.fromkeys([*troubled, *sweep])
-            if g not in known and (g.ring, g.cog, g.moment) not in since
-        ]
+        sweep += [Gear(ring=ring, cog=cog, moment="pedalling") for cog in cogs]
+        sweep += [Gear(ring=ring, cog=cog, moment="to_larger_cog") for cog in cogs[1:]]
+        sweep += [Gear(ring=ring, cog=cog, moment="to_smaller_cog") for cog in cogs[-2::-1]]
+        gears = [gear for gear in dict.fromkeys([*troubled, *sweep]) if gear not in known]
+        gears.sort(key=lambda gear: heard[Place(gear.ring, gear.cog, gear.moment)])
         return tuple(gears[: 6 - len(known)])
 
     def _stop_first(self, move: Move) -> Move | None:
@@ -306,6 +315,29 @@ class _Answer:
             return None
         why = phrase("diagnosis", "why.stop_first", percent=percent_of(loose))
         return Move(kind="measured", what="low_limit_offset_mm", minutes=2.0, why=why)
+
+    def _thrown(self) -> Move | None:
+        """Before a bike is called right: a look at the stop past which the chain was thrown since the last work."""
+        said = {f"{word.what} {word.place.moment}" for word in self.evidence.since_last_work()}
+        for question in self.questions:
+            if question.kind == "measured" and said & set(question.thrown):
+                return replace(self._asked(question, 0.0), why=phrase("diagnosis", "why.thrown"))
+        return None
+
+    def _stubborn(self) -> Move | None:
+        """Before a bike is called right: one more look for the likeliest cause of a trouble that keeps coming."""
+        chance = (self.situation.weights @ self.situation.need)[:-1]
+        if not self.evidence.stubborn() or not chance.size or chance.max() < STUBBORN_CHANCE:
+            return None
+        there = self.situation.weight * self.situation.need[:-1, int(chance.argmax())]
+        told = [
+            float(np.abs((there / there.sum() - self.situation.weight) @ q.answers[:-1]).max())
+            if q.kind == "measured"
+            else 0.0
+            for q in self.questions
+        ]
+        best = int(np.argmax(told)) if told else 0
+        return self._asked(self.questions[best], 0.0) if told and told[best] > TELLING else None
 
     def _chance(self, name: str) -> float:
         if name not in self.situation.names:

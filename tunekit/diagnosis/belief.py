@@ -5,6 +5,7 @@ and fours grown from the best so far, then the neighbours of the best in size. N
 gives the same belief.
 """
 
+from collections import Counter
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -29,7 +30,7 @@ PARENTS = (16, 10, 6)
 """How many of the best are grown at each size of hypothesis."""
 SCOUTS = 6
 """How many of these are grown by every setting; the others only by settings that helped those."""
-HOPELESS = 14.0
+HOPELESS = 18.0
 """A hypothesis this much behind the best in log weight is not grown."""
 SAME_CAUSE = 3
 """At most so many parents that name the same causes, so that one cause in many sizes does not crowd out the rest."""
@@ -41,9 +42,11 @@ REFINED = 16
 """How many of the best are refined in size."""
 ADDITIONS = 60
 """Settings that go on being added after the first round: those that helped most."""
+SIZES = 4
+"""Of these at most so many sizes of one cause: the others are come to from them in the end."""
 KEPT = 260
 """Hypotheses weighed at every level of the quiet window in the end."""
-FRONT = 40
+FRONT = 60
 """Of a round's new hypotheses, so many of the best are weighed at every level before the next parents are chosen."""
 FIRST = 100
 """Of these, so many of the best are weighed at every level before the others are thinned."""
@@ -205,10 +208,15 @@ class _Search:
         return np.sort(sets[free], axis=1), quiet[free]
 
     def helpful(self, rows: Ints, additions: Ints) -> Ints:
-        """The settings that occur in the best of these hypotheses."""
+        """The settings that occur in the best of these hypotheses, few of the same cause so that none is crowded out."""
         seen = dict.fromkeys(self.sets[self.heaviest(rows, len(rows))].ravel().tolist())
-        wanted = [n for n in seen if n][:ADDITIONS]
-        return np.intersect1d(additions, np.array(wanted, dtype=np.intp))
+        sizes: Counter[int] = Counter()
+        wanted = []
+        for number in filter(None, seen):
+            sizes[kind := int(self.kind[number])] += 1
+            if sizes[kind] <= SIZES:
+                wanted.append(number)
+        return np.intersect1d(additions, np.array(wanted[:ADDITIONS], dtype=np.intp))
 
     def neighbours(self, parents: Ints) -> tuple[Ints, Ints]:
         """Each parent with one setting exchanged for another size of the same cause."""

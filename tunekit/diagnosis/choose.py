@@ -46,6 +46,8 @@ ALL = 0.5
 """A change of the answer, or a chance to mend, from which a step is all about a cause."""
 NOTHING = 0.25
 """A question that saves less than these minutes, its own not counted, changes nothing and is left out."""
+LIKELY = 0.25
+"""Chance of the causes that a question tells of from which custom counts in full."""
 SLIGHT = 0.002
 """A course of events less likely than this is priced by plain repairs alone."""
 
@@ -336,11 +338,12 @@ class _Favour:
         chance = weight @ problem.need
         near = np.square(chance / max(float(chance.max()), 1e-12))
         lean = problem.lean
-        self.questions = lean.look * _most(near, self._told(problem, weight, chance))
+        told = self._told(problem, weight, chance)
+        self.questions = lean.look * _most(near, told)
         if problem.gauges is not None:
             self.questions = np.maximum(self.questions, lean.gauge * _most(near, problem.gauges))
         if problem.first is not None:
-            self.questions = self.questions + problem.first
+            self.questions = self.questions + problem.first * np.minimum(told @ chance / LIKELY, 1.0)
         mended = np.minimum(chance * problem.mends / ALL, 1.0)
         # Help, the last repair, mends everything and is about nothing.
         self.repairs = np.append(lean.repair * _most(near, mended), 0.0)
@@ -363,15 +366,17 @@ def _most(near: Floats, about: Floats | Bools) -> Floats:
     return np.asarray((near * about).max(axis=1, initial=0.0))
 
 
-def found_by(problem: Problem, weight: Floats) -> Floats:
+def found_by(problem: Problem, weight: Floats, astray: Floats | float = 1.0) -> Floats:
     """Share of bikes on which each question finds that something is still wrong; shape (questions,).
 
-    An answer finds the bikes with a fault on which it would be given, less the sound ones that it would send astray.
+    An answer finds the bikes with a fault on which it would be given, less the sound ones that it would send astray,
+    each of which counts as so much of a fault found (`astray`, one figure or one for each question).
     """
     right = ~problem.need.any(axis=1)
+    costs = np.broadcast_to(astray, len(problem.answers))
     found = [
-        np.clip((weight * ~right) @ answers - (weight * right) @ answers, 0, None).sum()
-        for answers in problem.answers
+        np.clip((weight * ~right) @ answers - cost * (weight * right) @ answers, 0, None).sum()
+        for answers, cost in zip(problem.answers, costs, strict=True)
     ]
     return np.array(found)
 

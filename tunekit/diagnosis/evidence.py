@@ -22,6 +22,10 @@ ANOTHER_RIDE = 4
 """Entries after which the same place was listened to on another ride, not thought better of."""
 
 
+STUBBORN = 3
+"""Rides on which a trouble was named, from which it is looked into once more before a bike is called right."""
+
+
 @dataclass(slots=True)
 class Word:
     """A word heard at a place in one stage, and the entries that said it."""
@@ -86,6 +90,10 @@ class Evidence:
     def since_last_work(self) -> list[Word]:
         """Words heard in the last stage."""
         return [word for word in self.words if word.stage == self.stages - 1]
+
+    def stubborn(self) -> bool:
+        """Whether a trouble was named on so many rides of the bike as it now is that it asks for another look."""
+        return any(word.what != "clean" and word.rides >= STUBBORN for word in self.since_last_work())
 
 
 def first_round(words: list[Word]) -> int:

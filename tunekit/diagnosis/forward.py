@@ -183,7 +183,7 @@ def cage_angle(out_deg: Floats, crossed: Floats, moment: str) -> Rates:
     if moment == "to_smaller_ring":
         return {"fell_inside": hazard(much * np.where(out, 0.45, 0.12)), "slow": hazard(0.12 * much)}
     if moment in ("pedalling", "pedalling_hard"):
-        rub = much * (0.12 + 0.35 * crossed)
+        rub = much * (0.2 + 0.3 * crossed)
         return {
             "rubs_inner_plate": hazard(rub),
             "rubs_outer_plate": hazard(rub),

@@ -41,6 +41,8 @@ class Question:
     """Minutes that it saves later."""
     axis: str = ""
     """What a gauge reads, as the causes name it."""
+    thrown: tuple[str, ...] = ()
+    """Words, each with its moment, after which the stop that it reads is seen to."""
     first: float = 0.0
     """Minutes by which it may look dearer because custom puts it first."""
 
@@ -97,6 +99,7 @@ class Questions:
                     again=(look.what, look.cog) in self._told,
                     saves=self._saves(row, answers[:-1]),
                     axis=row.get("axis", ""),
+                    thrown=tuple(row.get("thrown", ())),
                     first=row.get("first", 0.0),
                 )
             )
@@ -124,9 +127,14 @@ class Questions:
         return all(by is None or by[self.now] == by[look.stage] for by in moved)
 
     def _worth_a_second(self, look: Look) -> bool:
-        """Whether a hand test now showed its bad answer, once: before parts are changed for it, look again."""
+        """Whether a hand test showed its bad answer, once, or a good one and the trouble keeps coming: look again.
+
+        Parts are not changed for a single answer, and a bike is not called right by one.
+        """
         row = table("checks")["yes_no"].get(look.what)
-        return self._holds(look) and row is not None and look.value == row["bad"] and len(look.entries) == 1
+        if row is None or not self._holds(look) or len(look.entries) > 1:
+            return False
+        return bool(look.value == row["bad"] or self.states.evidence.stubborn())
 
     def _look(self, what: str) -> list[Look]:
         """The look, on the cogs where it tells most."""

@@ -100,6 +100,8 @@ def cause_odds(bike: Bike, evidence: Evidence) -> dict[str, float]:
         if not _needed(bike, cause):
             continue
         chance = cause["prior"] / 1000
+        for condition, factor in cause.get("fewer", {}).items():
+            chance *= factor if condition in conditions(bike) else 1.0
         for what, factor in cause.get("told", {}).items():
             if what in told and (what in evidence.told or name in _BORN_OF_A_CHAIN):
                 chance *= factor

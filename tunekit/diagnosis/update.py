@@ -5,7 +5,7 @@ is said of single words has words first.
 """
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -96,12 +96,16 @@ class Update:
         self.reading = self.asked([*spoken, *swept], self.blur)
         self.mistaken = self.reading.mistaken[: len(words), None]
         everywhere = np.array([1.5 if w.place.cog is None and w.what == "clean" else 1.0 for w in words])
-        weight = (
-            repeats([len(w.entries) for w in words], [w.rides for w in words])
-            * everywhere
-            * self._together(words)
-        )
-        self.weight = weight.astype(SINGLE)
+        self.weight = (everywhere * self._together(words)).astype(SINGLE)
+        self.times = repeats([len(w.entries) for w in words], [w.rides for w in words]).astype(SINGLE)
+        self._same = SINGLE(table("hearing")["error"]["same"])
+        self._again, self._alike = self._repeated(words)
+        # How often a slip had to happen: once where the ear errs the same way each time.
+        self._slips = self.times.copy()
+        self._slips[self._alike] = 1
+        named = SINGLE(table("hearing")["error"]["named_alike"])
+        self._troubled = np.array([words[n].what != "clean" for n in self._alike], dtype=bool)
+        self._namings = 1 + np.where(self._troubled, 1 - named, 1) * (self.times[self._alike] - 1)
         self.complaint = np.where(self._complained(words), self.weight, SINGLE(0))
         self._sort_looks([*self.evidence.looks, *self._card()])
         if words or self.evidence.looks:
@@ -272,43 +276,74 @@ class Update:
         Few bikes are brought for a trouble that is none: a hypothesis by which all of the first complaint was misheard
         is that much less likely.
         """
-        by_ear = self._by_ear(heard, error)
-        whole, complaint = np.stack([self.weight, self.complaint]) @ by_ear
-        for listed, troubles in self._listed(heard, error):
-            whole -= self.weight[listed.words].sum() * troubles
+        whole, complaint = np.stack([self.weight, self.complaint]) @ self._by_ear(heard, error)
         if self.complaint.any():
-            misheard = self.complaint @ np.log(SINGLE(error) * self.mistaken) - complaint
-            whole += np.log1p(-self._for_a_reason * np.exp(misheard))
+            misheard = self.complaint @ self._slip(error) - complaint
+            for listed, troubles in zip(self.lists, self._troubles(heard, error), strict=True):
+                misheard -= (self.complaint * self._slips)[listed.words].sum() * troubles
+            whole += np.log1p(-self._for_a_reason * np.exp(np.minimum(misheard, 0)))
         return np.asarray(whole)
 
-    def _mixed(self, heard: Floats, error: float) -> Floats:
-        """Log chance of each word by itself; shape (words, hypotheses)."""
-        log_chance = self._by_ear(heard, error)
-        for listed, troubles in self._listed(heard, error):
-            log_chance[listed.words] -= troubles
-        return log_chance
-
     def _by_ear(self, heard: Floats, error: float) -> Floats:
-        """Log chance of each word where it was said, by an ear that errs; shape (words, hypotheses)."""
-        words = len(self.evidence.words)
-        log_chance = self._scratch("log chance", SINGLE, words, heard.shape[1])
-        np.multiply(heard[:words], SINGLE(1 - error), out=log_chance)
-        log_chance += SINGLE(error) * self.mistaken
-        return np.asarray(np.log(log_chance, out=log_chance))
-
-    def _listed(self, heard: Floats, error: float) -> Iterator[tuple[TroubleList, Floats]]:
-        """Each list of troubles, and the log of how much trouble there was to choose from; shape (hypotheses,).
+        """Log chance of each word where it was said, as often as it was, by an ear that errs; (words, hypotheses).
 
         Of a full sweep every place was written down, whatever was heard there. A list of troubles was chosen out of
         all the troubles that were heard, slips among them: the more of them a hypothesis foretells elsewhere, the less
         it explains why just these were named.
         """
-        start = len(self.evidence.words)
+        words = len(self.evidence.words)
+        log_chance = self._scratch("log chance", SINGLE, words, heard.shape[1])
+        np.multiply(heard[:words], SINGLE(1 - error), out=log_chance)
+        log_chance += SINGLE(error) * self.mistaken
+        np.log(log_chance, out=log_chance)
+        chosen = self._troubles(heard, error)
+        for listed, troubles in zip(self.lists, chosen, strict=True):
+            log_chance[listed.words] -= troubles
+        log_chance[self._again] *= self.times[self._again, None]
+        if len(self._alike):
+            log_chance[self._alike] = self._always(heard, log_chance[self._alike], chosen, error)
+        return log_chance
+
+    def _always(self, heard: Floats, apart: Floats, chosen: list[Floats], error: float) -> Floats:
+        """Log chance of words that were the same each time, given that of erring anew each time (`apart`).
+
+        The same ear may err the same way each time: then such a word tells hardly more than once. What is truly there
+        it calls by the same name again: of a trouble only its coming back is new.
+        """
+        true, slip = heard[self._alike], SINGLE(error) * self.mistaken[self._alike]
+        for listed, troubles in zip(self.lists, chosen, strict=True):
+            named = np.isin(self._alike, listed.words)[:, None] * troubles
+            true, slip = true * np.exp(-named), slip * np.exp(-named)
+        times, clean = self.times[self._alike, None], ~self._troubled[:, None]
+        true = SINGLE(1 - error) ** np.where(clean, 1, times) * true ** self._namings[:, None]
+        anew = np.where(clean, np.exp(apart), slip**times)
+        return np.asarray(
+            np.log(np.where(clean, self._same, 1) * true + self._same * slip + (1 - self._same) * anew)
+        )
+
+    def _slip(self, error: float) -> Floats:
+        """Log chance that each word is a slip every time it was said, named or not; shape (words,)."""
+        slip = np.log(SINGLE(error) * self.mistaken[:, 0])
+        anew = slip * self.times
+        return np.asarray(
+            np.where(self._slips < self.times, np.logaddexp(np.log(self._same) + slip, anew), anew)
+        )
+
+    def _troubles(self, heard: Floats, error: float) -> list[Floats]:
+        """Log of how much trouble there was to choose each list from; each of shape (hypotheses,)."""
+        slips, start, out = error * (1 - hearing.mistaken("clean", "pedalling")), len(self.evidence.words), []
         for listed in self.lists:
             end = start + len(listed.sweep)
-            slips = error * (1 - hearing.mistaken("clean", "pedalling"))
-            yield listed, np.log((1 - error) * (1 - heard[start:end].mean(axis=0)) + slips)
+            out.append(np.log((1 - error) * (1 - heard[start:end].mean(axis=0)) + slips))
             start = end
+        return out
+
+    def _repeated(self, words: list[Word]) -> tuple[Ints, Ints]:
+        """Places among the words of those said more than once, and of those of them that were never contradicted."""
+        places = Counter((word.stage, word.place) for word in words)
+        again = [n for n, _ in enumerate(words) if self.times[n] > 1]
+        alike = [n for n in again if places[words[n].stage, words[n].place] == 1]
+        return np.array(again, dtype=np.intp), np.array(alike, dtype=np.intp)
 
     def _complained(self, words: list[Word]) -> NDArray[np.bool_]:
         """Which words are the complaint: the troubles of the first stage that the log speaks of; shape (words,)."""
@@ -386,12 +421,12 @@ class Update:
     def _word_terms(self, sets: Ints, quiet: Ints) -> Floats:
         offsets, error = self.offsets_mm(sets), float(self.errors.mean())
         heard = next(self.reading.heard(sets, offsets, [quiet]))
-        return np.asarray(self._mixed(heard, error).T * self.weight)
+        return np.asarray(self._by_ear(heard, error).T * self.weight)
 
     def unlisted(self) -> float:
         """Log chance of the log when something that is not on the list is wrong: any trouble anywhere."""
         words = len(self.evidence.words)
         slips = np.zeros((len(self.reading.spots), 1), SINGLE)
-        mistaken = float((self.weight @ self._mixed(slips, 1.0))[0]) if words else 0.0
+        mistaken = float((self.weight @ self._by_ear(slips, 1.0))[0]) if words else 0.0
         empty = np.zeros((1, 1), dtype=np.intp)
         return float(mistaken + self._looks(empty, self.offsets_mm(empty))[0])
