@@ -208,7 +208,7 @@ class _Search:
         return np.sort(sets[free], axis=1), quiet[free]
 
     def helpful(self, rows: Ints, additions: Ints) -> Ints:
-        """The settings that occur in the best of these hypotheses, few of the same cause so that none is crowded out."""
+        """The settings in the best of these hypotheses, few of the same cause so that none is crowded out."""
         seen = dict.fromkeys(self.sets[self.heaviest(rows, len(rows))].ravel().tolist())
         sizes: Counter[int] = Counter()
         wanted = []

@@ -55,6 +55,11 @@ def error_levels(failed: int) -> Floats:
     return np.array(error["doubted"] if failed >= 2 else error["levels"])
 
 
+def kinds_of_ear(heard_again: bool) -> list[float]:
+    """Ears, equally likely, by how often each errs the same way each time: it matters once one listens again."""
+    return [float(ear) for ear in table("hearing")["error"]["same"]] if heard_again else [0.0]
+
+
 def repeats(counts: list[int], rides: list[int] | None = None) -> Floats:
     """Weight of a word or answer given so many times, on so many rides: the same ear errs the same way.
 
@@ -98,18 +103,20 @@ class Update:
         everywhere = np.array([1.5 if w.place.cog is None and w.what == "clean" else 1.0 for w in words])
         self.weight = (everywhere * self._together(words)).astype(SINGLE)
         self.times = repeats([len(w.entries) for w in words], [w.rides for w in words]).astype(SINGLE)
-        self._same = SINGLE(table("hearing")["error"]["same"])
-        self._again, self._alike = self._repeated(words)
-        # How often a slip had to happen: once where the ear errs the same way each time.
-        self._slips = self.times.copy()
-        self._slips[self._alike] = 1
+        self._again, self._alike, self._changed = self._repeated(words)
+        self.ears = kinds_of_ear(len(self._again) + int(self._changed.any()) > 0)
+        trouble = np.array([words[n].what != "clean" for n in self._alike], dtype=bool)
         named = SINGLE(table("hearing")["error"]["named_alike"])
-        self._troubled = np.array([words[n].what != "clean" for n in self._alike], dtype=bool)
-        self._namings = 1 + np.where(self._troubled, 1 - named, 1) * (self.times[self._alike] - 1)
+        self._namings = 1 + np.where(trouble, 1 - named, 1) * (self.times[self._alike] - 1)
         self.complaint = np.where(self._complained(words), self.weight, SINGLE(0))
         self._sort_looks([*self.evidence.looks, *self._card()])
         if words or self.evidence.looks:
             states.log_odds[self._silent()] += np.log(table("model")["silence"]["odds"])
+
+    @property
+    def usual_ear(self) -> float:
+        """One ear that stands for all kinds."""
+        return float(np.mean(self.ears))
 
     def asked(self, spots: list[Spot], blur_mm: Floats) -> Reading:
         """What every setting says at these spots, the index at each stage known to within a blur."""
@@ -239,95 +246,98 @@ class Update:
     def log_likelihood(self, sets: Ints, quiet: Ints) -> Floats:
         """Log chance of the log for each hypothesis at its level of the quiet window; shape (hypotheses,).
 
-        The levels of hearing error are stood for by their mean, which is enough for growing.
+        The levels of hearing error and the kinds of ear are stood for by their mean, which is enough for growing.
         """
-        return self._in_parts(sets, [quiet], self.errors.mean(keepdims=True))[:, 0]
+        return self._in_parts(sets, [quiet], self.errors.mean(keepdims=True), [self.usual_ear])[:, 0]
 
     def log_likelihoods(self, sets: Ints) -> Floats:
-        """Log chance of the log for each hypothesis and level of the quiet window, over all levels of hearing error.
+        """Log chance of the log for each hypothesis and level of the quiet window, over all levels of hearing error and
+        kinds of ear.
 
         Shape (hypotheses, levels).
         """
-        return self._in_parts(sets, range(len(self.windows)), self.errors)
+        return self._in_parts(sets, range(len(self.windows)), self.errors, self.ears)
 
-    def _in_parts(self, sets: Ints, levels: Sequence[int | Ints], errors: Floats) -> Floats:
+    def _in_parts(
+        self, sets: Ints, levels: Sequence[int | Ints], errors: Floats, ears: list[float]
+    ) -> Floats:
         """So few hypotheses at a time that their arrays stay small; shape (hypotheses, levels)."""
         out = np.zeros((len(sets), len(levels)))
         for start in range(0, len(sets), AT_ONCE):
             part = slice(start, start + AT_ONCE)
             here = [level if isinstance(level, int) else level[part] for level in levels]
-            out[part] = self._log_likelihood(sets[part], here, errors)
+            out[part] = self._log_likelihood(sets[part], here, errors, ears)
         return out
 
-    def _log_likelihood(self, sets: Ints, levels: Sequence[int | Ints], errors: Floats) -> Floats:
+    def _log_likelihood(
+        self, sets: Ints, levels: Sequence[int | Ints], errors: Floats, ears: list[float]
+    ) -> Floats:
         offsets = self.offsets_mm(sets)
         out = np.repeat(self._looks(sets, offsets)[:, None], len(levels), axis=1)
         if not self.reading.spots:
             return out
         for column, heard in enumerate(self.reading.heard(sets, offsets, levels)):
-            words = np.stack([self._words(heard, float(error)) for error in errors])
+            words = np.stack([self._words(heard, float(error), ear) for error in errors for ear in ears])
             top = words.max(axis=0)
             out[:, column] += top + np.log(np.exp(words - top).mean(axis=0))
         return out
 
-    def _words(self, heard: Floats, error: float) -> Floats:
+    def _words(self, heard: Floats, error: float, ear: float) -> Floats:
         """Log chance of all words together; shape (hypotheses,).
 
         Few bikes are brought for a trouble that is none: a hypothesis by which all of the first complaint was misheard
         is that much less likely.
         """
-        whole, complaint = np.stack([self.weight, self.complaint]) @ self._by_ear(heard, error)
+        whole, complaint = np.stack([self.weight, self.complaint]) @ self._by_ear(heard, error, ear)
         if self.complaint.any():
-            misheard = self.complaint @ self._slip(error) - complaint
+            times, slip = self._slips(error, ear)
+            misheard = self.complaint @ slip - complaint
             for listed, troubles in zip(self.lists, self._troubles(heard, error), strict=True):
-                misheard -= (self.complaint * self._slips)[listed.words].sum() * troubles
+                misheard -= (self.complaint * times)[listed.words].sum() * troubles
             whole += np.log1p(-self._for_a_reason * np.exp(np.minimum(misheard, 0)))
         return np.asarray(whole)
 
-    def _by_ear(self, heard: Floats, error: float) -> Floats:
+    def _by_ear(self, heard: Floats, error: float, ear: float) -> Floats:
         """Log chance of each word where it was said, as often as it was, by an ear that errs; (words, hypotheses).
 
-        Of a full sweep every place was written down, whatever was heard there. A list of troubles was chosen out of
-        all the troubles that were heard, slips among them: the more of them a hypothesis foretells elsewhere, the less
-        it explains why just these were named.
+        `ear` is how often it errs the same way each time. Of a full sweep every place was written down, whatever was
+        heard there. A list of troubles was chosen out of all the troubles that were heard, slips among them: the more
+        of them a hypothesis foretells elsewhere, the less it explains why just these were named.
         """
         words = len(self.evidence.words)
         log_chance = self._scratch("log chance", SINGLE, words, heard.shape[1])
         np.multiply(heard[:words], SINGLE(1 - error), out=log_chance)
-        log_chance += SINGLE(error) * self.mistaken
+        slip = SINGLE(error) * self.mistaken
+        log_chance += slip * np.where(self._changed[:, None], SINGLE(1 - ear), SINGLE(1))
         np.log(log_chance, out=log_chance)
         chosen = self._troubles(heard, error)
         for listed, troubles in zip(self.lists, chosen, strict=True):
             log_chance[listed.words] -= troubles
         log_chance[self._again] *= self.times[self._again, None]
-        if len(self._alike):
-            log_chance[self._alike] = self._always(heard, log_chance[self._alike], chosen, error)
+        if ear and len(self._alike):
+            log_chance[self._alike] = self._always(heard, log_chance[self._alike], chosen, error, ear)
         return log_chance
 
-    def _always(self, heard: Floats, apart: Floats, chosen: list[Floats], error: float) -> Floats:
+    def _always(self, heard: Floats, apart: Floats, chosen: list[Floats], error: float, ear: float) -> Floats:
         """Log chance of words that were the same each time, given that of erring anew each time (`apart`).
 
-        The same ear may err the same way each time: then such a word tells hardly more than once. What is truly there
-        it calls by the same name again: of a trouble only its coming back is new.
+        What is truly there such an ear calls by the same name again: of a trouble only its coming back is new.
         """
         true, slip = heard[self._alike], SINGLE(error) * self.mistaken[self._alike]
         for listed, troubles in zip(self.lists, chosen, strict=True):
             named = np.isin(self._alike, listed.words)[:, None] * troubles
             true, slip = true * np.exp(-named), slip * np.exp(-named)
-        times, clean = self.times[self._alike, None], ~self._troubled[:, None]
-        true = SINGLE(1 - error) ** np.where(clean, 1, times) * true ** self._namings[:, None]
-        anew = np.where(clean, np.exp(apart), slip**times)
-        return np.asarray(
-            np.log(np.where(clean, self._same, 1) * true + self._same * slip + (1 - self._same) * anew)
-        )
+        once = (1 - error) * true ** self._namings[:, None] + slip
+        return np.asarray(np.log(SINGLE(ear) * once + SINGLE(1 - ear) * np.exp(apart)))
 
-    def _slip(self, error: float) -> Floats:
-        """Log chance that each word is a slip every time it was said, named or not; shape (words,)."""
-        slip = np.log(SINGLE(error) * self.mistaken[:, 0])
-        anew = slip * self.times
-        return np.asarray(
-            np.where(self._slips < self.times, np.logaddexp(np.log(self._same) + slip, anew), anew)
-        )
+    def _slips(self, error: float, ear: float) -> tuple[Floats, Floats]:
+        """How often each word had to slip to be one each time, and the log chance of that; shapes (words,)."""
+        slip, times = np.log(SINGLE(error) * self.mistaken[:, 0]), self.times.copy()
+        anew = slip * times
+        if ear:
+            times[self._alike] = 1
+            anew[self._alike] = np.logaddexp(np.log(ear) + slip, np.log1p(-ear) + anew)[self._alike]
+        return times, anew
 
     def _troubles(self, heard: Floats, error: float) -> list[Floats]:
         """Log of how much trouble there was to choose each list from; each of shape (hypotheses,)."""
@@ -338,12 +348,14 @@ class Update:
             start = end
         return out
 
-    def _repeated(self, words: list[Word]) -> tuple[Ints, Ints]:
-        """Places among the words of those said more than once, and of those of them that were never contradicted."""
+    def _repeated(self, words: list[Word]) -> tuple[Ints, Ints, NDArray[np.bool_]]:
+        """Places among the words of those said more than once, of those of them that were the same each time, and
+        which words were not: something else was said of their place as well.
+        """
         places = Counter((word.stage, word.place) for word in words)
-        again = [n for n, _ in enumerate(words) if self.times[n] > 1]
-        alike = [n for n in again if places[words[n].stage, words[n].place] == 1]
-        return np.array(again, dtype=np.intp), np.array(alike, dtype=np.intp)
+        changed = np.array([places[word.stage, word.place] > 1 for word in words], dtype=bool)
+        again = np.flatnonzero(self.times > 1)
+        return again, again[~changed[again]], changed
 
     def _complained(self, words: list[Word]) -> NDArray[np.bool_]:
         """Which words are the complaint: the troubles of the first stage that the log speaks of; shape (words,)."""
@@ -421,12 +433,12 @@ class Update:
     def _word_terms(self, sets: Ints, quiet: Ints) -> Floats:
         offsets, error = self.offsets_mm(sets), float(self.errors.mean())
         heard = next(self.reading.heard(sets, offsets, [quiet]))
-        return np.asarray(self._by_ear(heard, error).T * self.weight)
+        return np.asarray(self._by_ear(heard, error, self.usual_ear).T * self.weight)
 
     def unlisted(self) -> float:
         """Log chance of the log when something that is not on the list is wrong: any trouble anywhere."""
         words = len(self.evidence.words)
         slips = np.zeros((len(self.reading.spots), 1), SINGLE)
-        mistaken = float((self.weight @ self._by_ear(slips, 1.0))[0]) if words else 0.0
+        mistaken = float((self.weight @ self._by_ear(slips, 1.0, self.usual_ear))[0]) if words else 0.0
         empty = np.zeros((1, 1), dtype=np.intp)
         return float(mistaken + self._looks(empty, self.offsets_mm(empty))[0])
