@@ -107,8 +107,11 @@ class Update:
         self.ears = kinds_of_ear(len(self._again) + int(self._changed.any()) > 0)
         trouble = np.array([words[n].what != "clean" for n in self._alike], dtype=bool)
         named = SINGLE(table("hearing")["error"]["named_alike"])
-        self._namings = 1 + np.where(trouble, 1 - named, 1) * (self.times[self._alike] - 1)
+        self._namings = SINGLE(1) + np.where(trouble, SINGLE(1) - named, SINGLE(1)) * (
+            self.times[self._alike] - SINGLE(1)
+        )
         self.complaint = np.where(self._complained(words), self.weight, SINGLE(0))
+        self._weights = np.stack([self.weight, self.complaint])
         self._sort_looks([*self.evidence.looks, *self._card()])
         if words or self.evidence.looks:
             states.log_odds[self._silent()] += np.log(table("model")["silence"]["odds"])
@@ -277,18 +280,21 @@ class Update:
         if not self.reading.spots:
             return out
         for column, heard in enumerate(self.reading.heard(sets, offsets, levels)):
-            words = np.stack([self._words(heard, float(error), ear) for error in errors for ear in ears])
+            back = self._coming_back(heard) if any(ears) else None
+            words = np.stack(
+                [self._words(heard, float(error), ear, back) for error in errors for ear in ears]
+            )
             top = words.max(axis=0)
             out[:, column] += top + np.log(np.exp(words - top).mean(axis=0))
         return out
 
-    def _words(self, heard: Floats, error: float, ear: float) -> Floats:
+    def _words(self, heard: Floats, error: float, ear: float, back: Floats | None) -> Floats:
         """Log chance of all words together; shape (hypotheses,).
 
         Few bikes are brought for a trouble that is none: a hypothesis by which all of the first complaint was misheard
         is that much less likely.
         """
-        whole, complaint = np.stack([self.weight, self.complaint]) @ self._by_ear(heard, error, ear)
+        whole, complaint = self._weights @ self._by_ear(heard, error, ear, back)
         if self.complaint.any():
             times, slip = self._slips(error, ear)
             misheard = self.complaint @ slip - complaint
@@ -297,7 +303,7 @@ class Update:
             whole += np.log1p(-self._for_a_reason * np.exp(np.minimum(misheard, 0)))
         return np.asarray(whole)
 
-    def _by_ear(self, heard: Floats, error: float, ear: float) -> Floats:
+    def _by_ear(self, heard: Floats, error: float, ear: float, back: Floats | None = None) -> Floats:
         """Log chance of each word where it was said, as often as it was, by an ear that errs; (words, hypotheses).
 
         `ear` is how often it errs the same way each time. Of a full sweep every place was written down, whatever was
@@ -315,19 +321,24 @@ class Update:
             log_chance[listed.words] -= troubles
         log_chance[self._again] *= self.times[self._again, None]
         if ear and len(self._alike):
-            log_chance[self._alike] = self._always(heard, log_chance[self._alike], chosen, error, ear)
+            back = self._coming_back(heard) if back is None else back
+            log_chance[self._alike] = self._always(back, log_chance[self._alike], chosen, error, ear)
         return log_chance
 
-    def _always(self, heard: Floats, apart: Floats, chosen: list[Floats], error: float, ear: float) -> Floats:
-        """Log chance of words that were the same each time, given that of erring anew each time (`apart`).
+    def _coming_back(self, heard: Floats) -> Floats:
+        """Chance that what is truly there is heard each time, of words that were the same each time.
 
-        What is truly there such an ear calls by the same name again: of a trouble only its coming back is new.
+        It is called by the same name again: of a trouble only its coming back is new. Shape (words alike, hypotheses).
         """
-        true, slip = heard[self._alike], SINGLE(error) * self.mistaken[self._alike]
+        return np.asarray(heard[self._alike] ** self._namings[:, None])
+
+    def _always(self, back: Floats, apart: Floats, chosen: list[Floats], error: float, ear: float) -> Floats:
+        """Log chance of words that were the same each time, given that of erring anew each time (`apart`)."""
+        slip = SINGLE(error) * self.mistaken[self._alike]
         for listed, troubles in zip(self.lists, chosen, strict=True):
             named = np.isin(self._alike, listed.words)[:, None] * troubles
-            true, slip = true * np.exp(-named), slip * np.exp(-named)
-        once = (1 - error) * true ** self._namings[:, None] + slip
+            back, slip = back * np.exp(-named * self._namings[:, None]), slip * np.exp(-named)
+        once = SINGLE(1 - error) * back + slip
         return np.asarray(np.log(SINGLE(ear) * once + SINGLE(1 - ear) * np.exp(apart)))
 
     def _slips(self, error: float, ear: float) -> tuple[Floats, Floats]:
