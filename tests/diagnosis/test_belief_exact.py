@@ -14,7 +14,7 @@ from tunekit.diagnosis.hands import moved
 from tunekit.diagnosis.states import States
 from tunekit.diagnosis.update import Update
 from tunekit.diagnosis.virtual import VirtualBike
-from tunekit.session import Session
+from tunekit.session import Session, make_entry
 
 FEW = 22
 """Settings that a reduced bike may have, "nothing" apart."""
@@ -97,6 +97,21 @@ def test_thinning_leaves_few_as_they_are() -> None:
     rows, stands_for = thinned(np.array([3.0, 1.0]), np.array([1, 0]), 90)
     assert rows.tolist() == [0, 1]
     assert stands_for.tolist() == [3.0, 1.0]
+
+
+def test_many_sizes_of_one_cause_do_not_crowd_out_another() -> None:
+    bike = starter("road-double-11")
+    evidence = read(Session(bike=bike, log=(make_entry("heard", moment="to_larger_cog", what="slow"),)))
+    search = _Search(Update(States(bike, evidence, moved(bike, evidence))))
+    singles = np.arange(len(search.states))
+    search.sets = np.zeros((len(singles), WIDTH), dtype=np.intp)
+    search.sets[:, -1] = singles
+    search.scores = np.where(search.states.index_mm != 0, 0.0, -20.0 - singles)[:, None].repeat(7, axis=1)
+    kept = search.helpful(singles, singles[1:])
+    sides = np.bincount(search.kind[kept])
+    assert len(kept) == room.ADDITIONS
+    assert sides.max() <= room.SIZES
+    assert (search.states.index_mm[kept] != 0).any()
 
 
 @pytest.mark.parametrize("sparse", [True, False])
