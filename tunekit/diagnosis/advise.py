@@ -223,7 +223,7 @@ class _Answer:
             return self._ride("why.proof") if self.clear < 0.5 else None
         work = moves[0].kind in ("turned", "fitted")
         if self.clear >= table("model")["stop"]["search"] and not (work and self._needed(moves[0])):
-            return self._proof()
+            return self._thrown() or self._proof()
         return self._stop_first(moves[0]) or moves[0]
 
     def _needed(self, move: Move) -> bool:
