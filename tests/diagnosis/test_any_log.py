@@ -215,10 +215,10 @@ def test_before_a_bike_is_called_right_the_stop_past_which_a_chain_fell_is_seen_
 ) -> None:
     bike = starter("road-double-11")
     clean = tuple(
-        make_entry("heard", cog=cog, moment=moment, what="clean")
+        make_entry("heard", cog=cog, moment=good, what="clean")
         for _ in range(4)
         for cog in bike.cogs[1:-1]
-        for moment in ("to_larger_cog", "to_smaller_cog", "pedalling")
+        for good in ("to_larger_cog", "to_smaller_cog", "pedalling")
     )
 
     def last_look(*entries: LogEntry) -> str | None:
@@ -245,9 +245,9 @@ def test_a_ride_names_its_gears_until_the_end() -> None:
     found = advise(
         Session(bike=bike, log=(slow, make_entry("turned", what="rear_barrel", amount=0.25), *swept, slow))
     )
-    for move in (found.next, *found.runners_up):
-        if move is not None and move.what == "ride":
-            assert move.gears
+    rides = [move for move in (found.next, *found.runners_up) if move is not None and move.what == "ride"]
+    assert rides
+    assert all(move.gears for move in rides)
 
 
 def test_the_same_session_gives_the_same_advice(tmp_path: object) -> None:

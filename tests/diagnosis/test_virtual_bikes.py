@@ -29,7 +29,7 @@ GOALS = (
     Goal(1, True, 240, 0.98, 1.6),
 )
 FEW = (Goal(1, False, 10, 0.9, 1.6, 0.1), Goal(2, False, 6, 0.8, 3.5, 0.2), Goal(1, True, 8, 0.8, 2.2, 0.2))
-"""Bounds that so few bikes of other seeds keep nine times in ten."""
+"""Looser by what a single bike of so few may bring."""
 
 
 def rows_of(goal: Goal, seed: int) -> dict[str, Row]:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from tunekit.data import phrase, table
 from tunekit.diagnosis.advice import Advice, Cause, Gear, Move, Offset, Tie
 from tunekit.diagnosis.belief import Belief, believe
-from tunekit.diagnosis.choose import Choice, Lean, Problem, choose, found_by
+from tunekit.diagnosis.choose import Choice, Lean, Problem, choose, found_by, told_of
 from tunekit.diagnosis.evidence import Evidence, first_round, read
 from tunekit.diagnosis.explain import Reasons, percent_of
 from tunekit.diagnosis.hands import moved_per_unit
@@ -23,8 +23,8 @@ from tunekit.session.session import check_log
 Floats = NDArray[np.floating[Any]]
 STUBBORN_CHANCE = 0.004
 """A cause less likely than this is not looked for however stubborn a trouble is."""
-TELLING = 0.3
-"""Change of an answer from which a look tells of a cause."""
+TELLING = 0.6
+"""Share of all that a look can tell of a cause from which it is worth taking for it."""
 LISTED = 12
 """Causes told."""
 
@@ -327,17 +327,12 @@ class _Answer:
     def _stubborn(self) -> Move | None:
         """Before a bike is called right: one more look for the likeliest cause of a trouble that keeps coming."""
         chance = (self.situation.weights @ self.situation.need)[:-1]
-        if not self.evidence.stubborn() or not chance.size or chance.max() < STUBBORN_CHANCE:
+        if not self.evidence.stubborn() or not self.questions or chance.max(initial=0.0) < STUBBORN_CHANCE:
             return None
-        there = self.situation.weight * self.situation.need[:-1, int(chance.argmax())]
-        told = [
-            float(np.abs((there / there.sum() - self.situation.weight) @ q.answers[:-1]).max())
-            if q.kind == "measured"
-            else 0.0
-            for q in self.questions
-        ]
-        best = int(np.argmax(told)) if told else 0
-        return self._asked(self.questions[best], 0.0) if told and told[best] > TELLING else None
+        looks = np.array([question.kind == "measured" for question in self.questions])
+        told = looks * told_of(self.problem, self.situation.weights)[:, int(chance.argmax())]
+        best = int(told.argmax())
+        return self._asked(self.questions[best], 0.0) if told[best] > TELLING else None
 
     def _chance(self, name: str) -> float:
         if name not in self.situation.names:

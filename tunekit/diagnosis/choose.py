@@ -338,7 +338,7 @@ class _Favour:
         chance = weight @ problem.need
         near = np.square(chance / max(float(chance.max()), 1e-12))
         lean = problem.lean
-        told = self._told(problem, weight, chance)
+        told = told_of(problem, weight)
         self.questions = lean.look * _most(near, told)
         if problem.gauges is not None:
             self.questions = np.maximum(self.questions, lean.gauge * _most(near, problem.gauges))
@@ -348,17 +348,19 @@ class _Favour:
         # Help, the last repair, mends everything and is about nothing.
         self.repairs = np.append(lean.repair * _most(near, mended), 0.0)
 
-    def _told(self, problem: Problem, weight: Floats, chance: Floats) -> Floats:
-        """How far each cause, if it is there, changes each answer; shape (questions, causes)."""
-        if not problem.answers:
-            return np.zeros((0, len(chance)))
-        there = weight[:, None] * problem.need / np.maximum(chance, 1e-12)
-        change = np.abs((there - weight[:, None]).T @ np.hstack(problem.answers))
-        starts = np.cumsum([0, *(answers.shape[1] for answers in problem.answers[:-1])])
-        return np.asarray(np.minimum(np.add.reduceat(change, starts, axis=1).T / 2 / ALL, 1.0))
-
     def of(self, choice: Choice) -> float:
         return float((self.repairs if choice.is_repair else self.questions)[choice.index])
+
+
+def told_of(problem: Problem, weight: Floats) -> Floats:
+    """How far each cause, if it is there, changes each answer: 1 = all about it; shape (questions, causes)."""
+    chance = weight @ problem.need
+    if not problem.answers:
+        return np.zeros((0, len(chance)))
+    there = weight[:, None] * problem.need / np.maximum(chance, 1e-12)
+    change = np.abs((there - weight[:, None]).T @ np.hstack(problem.answers))
+    starts = np.cumsum([0, *(answers.shape[1] for answers in problem.answers[:-1])])
+    return np.asarray(np.minimum(np.add.reduceat(change, starts, axis=1).T / 2 / ALL, 1.0))
 
 
 def _most(near: Floats, about: Floats | Bools) -> Floats:

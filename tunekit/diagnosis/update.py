@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -55,9 +55,17 @@ def error_levels(failed: int) -> Floats:
     return np.array(error["doubted"] if failed >= 2 else error["levels"])
 
 
-def kinds_of_ear(heard_again: bool) -> list[float]:
-    """Ears, equally likely, by how often each errs the same way each time: it matters once one listens again."""
-    return [float(ear) for ear in table("hearing")["error"]["same"]] if heard_again else [0.0]
+class Ear(NamedTuple):
+    """How a mechanic errs: the chance that a word has nothing to do with the bike, and how often the same way again."""
+
+    error: float
+    same: float
+
+
+def kinds_of_ear(failed: int, heard_again: bool) -> list[Ear]:
+    """Ears, equally likely. How often one errs the same way matters once it listens to a place again."""
+    again = table("hearing")["error"]["same"] if heard_again else [0.0]
+    return [Ear(float(error), float(same)) for error in error_levels(failed) for same in again]
 
 
 def repeats(counts: list[int], rides: list[int] | None = None) -> Floats:
@@ -104,7 +112,7 @@ class Update:
         self.weight = (everywhere * self._together(words)).astype(SINGLE)
         self.times = repeats([len(w.entries) for w in words], [w.rides for w in words]).astype(SINGLE)
         self._again, self._alike, self._changed = self._repeated(words)
-        self.ears = kinds_of_ear(len(self._again) + int(self._changed.any()) > 0)
+        self.ears = kinds_of_ear(self.evidence.failed, len(self._again) > 0 or bool(self._changed.any()))
         trouble = np.array([words[n].what != "clean" for n in self._alike], dtype=bool)
         named = SINGLE(table("hearing")["error"]["named_alike"])
         self._namings = SINGLE(1) + np.where(trouble, SINGLE(1) - named, SINGLE(1)) * (
@@ -117,9 +125,9 @@ class Update:
             states.log_odds[self._silent()] += np.log(table("model")["silence"]["odds"])
 
     @property
-    def usual_ear(self) -> float:
+    def usual_ear(self) -> Ear:
         """One ear that stands for all kinds."""
-        return float(np.mean(self.ears))
+        return Ear(*(float(mean) for mean in np.mean(self.ears, axis=0)))
 
     def asked(self, spots: list[Spot], blur_mm: Floats) -> Reading:
         """What every setting says at these spots, the index at each stage known to within a blur."""
@@ -249,80 +257,76 @@ class Update:
     def log_likelihood(self, sets: Ints, quiet: Ints) -> Floats:
         """Log chance of the log for each hypothesis at its level of the quiet window; shape (hypotheses,).
 
-        The levels of hearing error and the kinds of ear are stood for by their mean, which is enough for growing.
+        The kinds of ear are stood for by their mean, which is enough for growing.
         """
-        return self._in_parts(sets, [quiet], self.errors.mean(keepdims=True), [self.usual_ear])[:, 0]
+        return self._in_parts(sets, [quiet], [self.usual_ear])[:, 0]
 
     def log_likelihoods(self, sets: Ints) -> Floats:
-        """Log chance of the log for each hypothesis and level of the quiet window, over all levels of hearing error and
-        kinds of ear.
+        """Log chance of the log for each hypothesis and level of the quiet window, over all kinds of ear.
 
         Shape (hypotheses, levels).
         """
-        return self._in_parts(sets, range(len(self.windows)), self.errors, self.ears)
+        return self._in_parts(sets, range(len(self.windows)), self.ears)
 
-    def _in_parts(
-        self, sets: Ints, levels: Sequence[int | Ints], errors: Floats, ears: list[float]
-    ) -> Floats:
+    def _in_parts(self, sets: Ints, levels: Sequence[int | Ints], ears: list[Ear]) -> Floats:
         """So few hypotheses at a time that their arrays stay small; shape (hypotheses, levels)."""
         out = np.zeros((len(sets), len(levels)))
         for start in range(0, len(sets), AT_ONCE):
             part = slice(start, start + AT_ONCE)
             here = [level if isinstance(level, int) else level[part] for level in levels]
-            out[part] = self._log_likelihood(sets[part], here, errors, ears)
+            out[part] = self._log_likelihood(sets[part], here, ears)
         return out
 
-    def _log_likelihood(
-        self, sets: Ints, levels: Sequence[int | Ints], errors: Floats, ears: list[float]
-    ) -> Floats:
+    def _log_likelihood(self, sets: Ints, levels: Sequence[int | Ints], ears: list[Ear]) -> Floats:
         offsets = self.offsets_mm(sets)
         out = np.repeat(self._looks(sets, offsets)[:, None], len(levels), axis=1)
         if not self.reading.spots:
             return out
         for column, heard in enumerate(self.reading.heard(sets, offsets, levels)):
-            back = self._coming_back(heard) if any(ears) else None
-            words = np.stack(
-                [self._words(heard, float(error), ear, back) for error in errors for ear in ears]
-            )
+            back = self._coming_back(heard)
+            words = np.stack([self._words(heard, back, ear) for ear in ears])
             top = words.max(axis=0)
             out[:, column] += top + np.log(np.exp(words - top).mean(axis=0))
         return out
 
-    def _words(self, heard: Floats, error: float, ear: float, back: Floats | None) -> Floats:
+    def _words(self, heard: Floats, back: Floats, ear: Ear) -> Floats:
         """Log chance of all words together; shape (hypotheses,).
 
         Few bikes are brought for a trouble that is none: a hypothesis by which all of the first complaint was misheard
         is that much less likely.
         """
-        whole, complaint = self._weights @ self._by_ear(heard, error, ear, back)
+        chosen = self._chosen_from(heard, ear.error)
+        whole, complaint = self._weights @ self._by_ear(heard, back, chosen, ear)
         if self.complaint.any():
-            times, slip = self._slips(error, ear)
+            times, slip = self._slips(ear)
             misheard = self.complaint @ slip - complaint
-            for listed, troubles in zip(self.lists, self._troubles(heard, error), strict=True):
+            for listed, troubles in zip(self.lists, chosen, strict=True):
                 misheard -= (self.complaint * times)[listed.words].sum() * troubles
             whole += np.log1p(-self._for_a_reason * np.exp(np.minimum(misheard, 0)))
         return np.asarray(whole)
 
-    def _by_ear(self, heard: Floats, error: float, ear: float, back: Floats | None = None) -> Floats:
-        """Log chance of each word where it was said, as often as it was, by an ear that errs; (words, hypotheses).
+    def _each_word(self, heard: Floats, ear: Ear) -> Floats:
+        """Log chance of each word by itself; shape (words, hypotheses)."""
+        return self._by_ear(heard, self._coming_back(heard), self._chosen_from(heard, ear.error), ear)
 
-        `ear` is how often it errs the same way each time. Of a full sweep every place was written down, whatever was
-        heard there. A list of troubles was chosen out of all the troubles that were heard, slips among them: the more
-        of them a hypothesis foretells elsewhere, the less it explains why just these were named.
+    def _by_ear(self, heard: Floats, back: Floats, chosen: list[Floats], ear: Ear) -> Floats:
+        """Log chance of each word where it was said, as often as it was; shape (words, hypotheses).
+
+        Of a full sweep every place was written down, whatever was heard there. A list of troubles was chosen out of
+        all the troubles that were heard, slips among them: the more of them a hypothesis foretells elsewhere, the less
+        it explains why just these were named.
         """
         words = len(self.evidence.words)
         log_chance = self._scratch("log chance", SINGLE, words, heard.shape[1])
-        np.multiply(heard[:words], SINGLE(1 - error), out=log_chance)
-        slip = SINGLE(error) * self.mistaken
-        log_chance += slip * np.where(self._changed[:, None], SINGLE(1 - ear), SINGLE(1))
+        np.multiply(heard[:words], SINGLE(1 - ear.error), out=log_chance)
+        slip = SINGLE(ear.error) * self.mistaken
+        log_chance += slip * np.where(self._changed[:, None], SINGLE(1 - ear.same), SINGLE(1))
         np.log(log_chance, out=log_chance)
-        chosen = self._troubles(heard, error)
         for listed, troubles in zip(self.lists, chosen, strict=True):
             log_chance[listed.words] -= troubles
         log_chance[self._again] *= self.times[self._again, None]
-        if ear and len(self._alike):
-            back = self._coming_back(heard) if back is None else back
-            log_chance[self._alike] = self._always(back, log_chance[self._alike], chosen, error, ear)
+        if ear.same and len(self._alike):
+            log_chance[self._alike] = self._always(back, log_chance[self._alike], chosen, ear)
         return log_chance
 
     def _coming_back(self, heard: Floats) -> Floats:
@@ -332,25 +336,25 @@ class Update:
         """
         return np.asarray(heard[self._alike] ** self._namings[:, None])
 
-    def _always(self, back: Floats, apart: Floats, chosen: list[Floats], error: float, ear: float) -> Floats:
+    def _always(self, back: Floats, apart: Floats, chosen: list[Floats], ear: Ear) -> Floats:
         """Log chance of words that were the same each time, given that of erring anew each time (`apart`)."""
-        slip = SINGLE(error) * self.mistaken[self._alike]
+        slip = SINGLE(ear.error) * self.mistaken[self._alike]
         for listed, troubles in zip(self.lists, chosen, strict=True):
             named = np.isin(self._alike, listed.words)[:, None] * troubles
             back, slip = back * np.exp(-named * self._namings[:, None]), slip * np.exp(-named)
-        once = SINGLE(1 - error) * back + slip
-        return np.asarray(np.log(SINGLE(ear) * once + SINGLE(1 - ear) * np.exp(apart)))
+        once = SINGLE(1 - ear.error) * back + slip
+        return np.asarray(np.log(SINGLE(ear.same) * once + SINGLE(1 - ear.same) * np.exp(apart)))
 
-    def _slips(self, error: float, ear: float) -> tuple[Floats, Floats]:
+    def _slips(self, ear: Ear) -> tuple[Floats, Floats]:
         """How often each word had to slip to be one each time, and the log chance of that; shapes (words,)."""
-        slip, times = np.log(SINGLE(error) * self.mistaken[:, 0]), self.times.copy()
+        slip, times = np.log(SINGLE(ear.error) * self.mistaken[:, 0]), self.times.copy()
         anew = slip * times
-        if ear:
+        if ear.same:
             times[self._alike] = 1
-            anew[self._alike] = np.logaddexp(np.log(ear) + slip, np.log1p(-ear) + anew)[self._alike]
+            anew[self._alike] = np.logaddexp(np.log(ear.same) + slip, np.log1p(-ear.same) + anew)[self._alike]
         return times, anew
 
-    def _troubles(self, heard: Floats, error: float) -> list[Floats]:
+    def _chosen_from(self, heard: Floats, error: float) -> list[Floats]:
         """Log of how much trouble there was to choose each list from; each of shape (hypotheses,)."""
         slips, start, out = error * (1 - hearing.mistaken("clean", "pedalling")), len(self.evidence.words), []
         for listed in self.lists:
@@ -442,14 +446,14 @@ class Update:
         return entries, np.hstack(parts)
 
     def _word_terms(self, sets: Ints, quiet: Ints) -> Floats:
-        offsets, error = self.offsets_mm(sets), float(self.errors.mean())
-        heard = next(self.reading.heard(sets, offsets, [quiet]))
-        return np.asarray(self._by_ear(heard, error, self.usual_ear).T * self.weight)
+        heard = next(self.reading.heard(sets, self.offsets_mm(sets), [quiet]))
+        return np.asarray(self._each_word(heard, self.usual_ear).T * self.weight)
 
     def unlisted(self) -> float:
         """Log chance of the log when something that is not on the list is wrong: any trouble anywhere."""
         words = len(self.evidence.words)
         slips = np.zeros((len(self.reading.spots), 1), SINGLE)
-        mistaken = float((self.weight @ self._by_ear(slips, 1.0, self.usual_ear))[0]) if words else 0.0
+        ear = Ear(1.0, self.usual_ear.same)
+        mistaken = float((self.weight @ self._each_word(slips, ear))[0]) if words else 0.0
         empty = np.zeros((1, 1), dtype=np.intp)
         return float(mistaken + self._looks(empty, self.offsets_mm(empty))[0])
