@@ -2,6 +2,7 @@
 
 import re
 import tomllib
+from dataclasses import replace
 from importlib.resources import files
 from typing import get_args
 
@@ -10,8 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tunekit import Bike, Session
+from tunekit.bike.starters import starter
 from tunekit.data import table
-from tunekit.diagnosis.advice import Gear, Move
+from tunekit.diagnosis import advise
+from tunekit.diagnosis.advice import Cause, Gear, Move
 from tunekit.session import make_entry
 from tunekit.session import vocabulary as words
 from tunekit.show.words import (
@@ -24,6 +27,7 @@ from tunekit.show.words import (
     move_help,
     move_name,
     move_text,
+    nearly_clear_text,
     number_text,
     say,
     session_line,
@@ -248,3 +252,23 @@ def test_every_sentence_that_a_page_asks_for_is_there():
         assert name in pages[room], key
     assert len(said_in_pages()) > 80
     assert say("answer.yes") == "Yes"
+
+
+@pytest.mark.parametrize(
+    ("cause", "clear", "trouble", "said"),
+    [
+        ("front_inner_limit_loose", 0.55, True, None),
+        ("front_inner_limit_loose", 0.9, True, "mostly_clear"),
+        ("crossed_gear", 0.55, True, "harmless"),
+        ("front_inner_limit_loose", 0.55, False, "nearly_clear"),
+        ("front_inner_limit_loose", 0.4, False, None),
+    ],
+)
+def test_who_hears_a_trouble_is_not_calmed_by_an_even_chance(
+    cause: str, clear: float, trouble: bool, said: str | None
+) -> None:
+    likely = (Cause(name="nothing", probability=clear), Cause(name=cause, probability=1 - clear))
+    advice = replace(advise(Session(bike=starter("road-double-11"))), causes=likely, clear=clear)
+    heard = [make_entry("heard", moment="to_smaller_ring", what="fell_inside")] if trouble else []
+    text = nearly_clear_text(advice, Move(kind="heard", what="ride", minutes=5.0, why=""), heard)
+    assert text == (said and say(f"advice.{said}", chance=f"{100 * clear:.0f} %"))

@@ -49,8 +49,8 @@ def to_do(advice: Advice, session: Session) -> Move | None:
 
 def order(found: Kept, advice: Advice, move: Move) -> None:
     """The instruction itself, its warning before it, its answers below."""
-    if advice.clear >= 0.5:
-        st.success(nearly_clear_text(advice, move, open_troubles(found.session.log)))
+    if calming := nearly_clear_text(advice, move, open_troubles(found.session.log)):
+        st.success(calming)
     with st.container(border=True, key="order_now"):
         if move.caution:
             st.warning(move.caution)

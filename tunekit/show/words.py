@@ -15,6 +15,8 @@ from tunekit.session.vocabulary import YES_NO
 
 say = partial(phrase, "pages")
 """A sentence of the pages: say("start.title"), its gaps filled by name."""
+LIKELIER, NEARLY = 0.5, 0.8
+"""Chances that nothing is left from which it is said: after a good ride, and to one who hears a trouble."""
 
 
 def label(kind: str, what: str) -> str:
@@ -92,10 +94,17 @@ def minutes_left_text(advice: Advice) -> str:
     return say("advice.left" if without > left else "advice.left_only", minutes=left, without=without)
 
 
-def nearly_clear_text(advice: Advice, move: Move, troubles: Sequence[Heard]) -> str:
-    """Most likely nothing is left: after a good ride, or although something is heard."""
-    said = "harmless" if troubles else "nearly_clear" if move.kind == "heard" else "mostly_clear"
-    return say(f"advice.{said}", chance=chance_text(advice.clear))
+def nearly_clear_text(advice: Advice, move: Move, troubles: Sequence[Heard]) -> str | None:
+    """Most likely nothing is left: after a good ride, or although something is heard; None where it is not so.
+
+    Who hears a trouble is not calmed by an even chance, nor by a crossed gear where it does not sound like one.
+    """
+    first = next((cause.name for cause in advice.causes if cause.name != "nothing"), "")
+    harmless = bool(table("causes").get(first, {}).get("harmless"))
+    if advice.clear < (NEARLY if troubles and not harmless else LIKELIER):
+        return None
+    said = "nearly_clear" if not troubles and move.kind == "heard" else "mostly_clear"
+    return say(f"advice.{'harmless' if troubles and harmless else said}", chance=chance_text(advice.clear))
 
 
 def chance_text(probability: float) -> str:
