@@ -102,7 +102,7 @@ def said_of(
     error = float(rng.choice(error_levels(0)))
     names = get_args(words.Heard)
     reading = update.asked([Spot(0, place, name) for place in places for name in names], update.blur)
-    chance = next(reading.heard(row, update.offsets_mm(row), [level])).T
+    chance = next(reading.heard(row, update.offsets(row), [level])).T
     true, mistaken = (part.reshape(len(places), -1) for part in (chance[0], reading.mistaken))
     log, founded = [], []
     for place, slip, shares in zip(

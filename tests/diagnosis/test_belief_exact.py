@@ -50,7 +50,7 @@ def exact(states: States) -> np.ndarray:
     """Probability of each setting and, last, of something unlisted."""
     search = _Search(Update(states))
     sets = every_set(states)
-    scores = search.log_weight(sets)
+    scores = search.log_weight(sets, np.arange(len(search.log_quiet)))
     listed = float(log_sum(scores))
     unlisted = np.log(table("model")["unlisted"]["prior"] / 1000) + search.update.unlisted()
     unlisted = min(float(unlisted), listed + room.MOST_UNLISTED)

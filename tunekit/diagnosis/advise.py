@@ -376,7 +376,7 @@ class _Answer:
 
     def _offsets(self, move: Move | None) -> tuple[Offset, ...]:
         update, situation = self.belief.update, self.situation
-        at = situation.offsets_mm[:, situation.now]
+        at = situation.offsets_mm
         after = update.offsets_mm(self._sets_after(move))[:, situation.now] + self._index_after(move)
         weight = situation.weight / situation.weight.sum()
         out = []

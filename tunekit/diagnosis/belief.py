@@ -50,6 +50,8 @@ FRONT = 60
 """Of a round's new hypotheses, so many of the best are weighed at every level before the next parents are chosen."""
 FIRST = 100
 """Of these, so many of the best are weighed at every level before the others are thinned."""
+UNLIKELY_LEVEL = 0.003
+"""Share of these hundred's weight below which the others are not weighed at a level of the quiet window."""
 MOST_UNLISTED = 1.0
 """Log odds at which "something else" is capped, so that what is on the list can always come back."""
 ENOUGH = 0.004
@@ -119,6 +121,7 @@ class _Search:
         self.log_quiet = np.log(update.quiet_odds)
         self.sets = np.zeros((0, WIDTH), dtype=np.intp)
         self.scores = np.zeros((0, len(self.log_quiet)))
+        self.weighed = np.zeros((0, len(self.log_quiet)), dtype=bool)
         self.kind = _kinds(self.states)
         model = table("model")
         again = np.log(model["several"]["odds"])
@@ -138,21 +141,24 @@ class _Search:
         scores[np.arange(len(first)), quiet] = self.prior(new) + self.log_quiet[quiet] + explained
         self.sets = np.concatenate([self.sets, new])
         self.scores = np.concatenate([self.scores, scores])
+        self.weighed = np.concatenate([self.weighed, np.zeros(scores.shape, dtype=bool)])
 
-    def weigh_at(self, rows: Ints, level: int) -> None:
-        """Weigh known hypotheses at one more level of the quiet window."""
-        sets = self.sets[rows]
-        explained = self.update.log_likelihood(sets, np.full(len(rows), level, dtype=np.intp))
-        self.scores[rows, level] = self.prior(sets) + self.log_quiet[level] + explained
+    def complete(self, rows: Ints, levels: Ints | None = None) -> None:
+        """Weigh known hypotheses at these levels of the quiet window, or at all, by every ear, unless that was done."""
+        levels = np.arange(len(self.log_quiet)) if levels is None else levels
+        rows = rows[~self.weighed[np.ix_(rows, levels)].all(axis=1)]
+        self.scores[np.ix_(rows, levels)] = self.log_weight(self.sets[rows], levels)
+        self.weighed[np.ix_(rows, levels)] = True
 
-    def complete(self, rows: Ints) -> None:
-        """Weigh known hypotheses at every level of the quiet window and of hearing error, unless that was done."""
-        rows = rows[~np.isfinite(self.scores[rows]).all(axis=1)]
-        self.scores[rows] = self.log_weight(self.sets[rows])
+    def likely_levels(self, rows: Ints) -> Ints:
+        """The levels of the quiet window at which these hypotheses have next to all their weight."""
+        share = log_sum(self.scores[rows], axis=0)
+        return np.flatnonzero(share > log_sum(share) + np.log(UNLIKELY_LEVEL))
 
-    def log_weight(self, sets: Ints) -> Floats:
-        """Log of prior times likelihood; shape (hypotheses, levels of the quiet window)."""
-        return np.asarray(self.prior(sets)[:, None] + self.log_quiet + self.update.log_likelihoods(sets))
+    def log_weight(self, sets: Ints, levels: Ints, usual: bool = False) -> Floats:
+        """Log of prior times likelihood; shape (hypotheses, levels)."""
+        explained = self.update.log_likelihoods(sets, levels.tolist(), usual)
+        return np.asarray(self.prior(sets)[:, None] + self.log_quiet[levels] + explained)
 
     def prior(self, sets: Ints) -> Floats:
         """Log of the prior, up to what is the same for all; shape (hypotheses,)."""
@@ -199,11 +205,12 @@ class _Search:
         return rows[np.argsort(-self.scores[rows].max(axis=1), kind="stable")[:count]]
 
     def grown(self, parents: Ints, additions: Ints) -> tuple[Ints, Ints]:
-        """Each parent with one more setting from a group it has none of, and the level its parent liked best."""
+        """Each parent with one more setting from a group it has none of, and the level that both together like best."""
         sets = np.repeat(self.sets[parents], len(additions), axis=0)
         added = np.tile(additions, len(parents))
         free = (self.states.group[sets] != self.states.group[added][:, None]).all(axis=1) & (sets[:, 0] == 0)
-        quiet = np.repeat(self.scores[parents].argmax(axis=1), len(additions))
+        gains = self.scores[additions] - self.scores[0]
+        quiet = (self.scores[parents][:, None] + gains).argmax(axis=2).ravel()
         sets[:, 0] = added
         return np.sort(sets[free], axis=1), quiet[free]
 
@@ -263,8 +270,8 @@ def _grow(search: _Search) -> bool:
     count = len(search.states)
     singles = np.zeros((count, WIDTH), dtype=np.intp)
     singles[:, -1] = np.arange(count)
-    search.weigh(singles, np.full(count, USUAL, dtype=np.intp))
-    search.weigh_at(np.arange(count), WIDE)
+    search.weigh(singles, np.zeros(count, dtype=np.intp))
+    search.scores[:] = search.log_weight(singles, np.arange(len(search.log_quiet)), usual=True)
     additions = search.possible()
     search.complete(search.best(np.arange(count), COMPLETED, within=2 * HOPELESS))
     front = np.arange(1, count)
@@ -286,13 +293,14 @@ def _grow(search: _Search) -> bool:
 def _settled(search: _Search, covered: bool) -> Belief:
     """Weigh the best at every level of the quiet window, thin what was found, weigh that so too, and normalise."""
     # Before thinning: some were met at a level that does them wrong.
-    search.complete(search.heaviest(np.arange(len(search.sets)), FIRST))
+    first = search.heaviest(np.arange(len(search.sets)), FIRST)
+    search.complete(first)
     found = search.scores.max(axis=1)
     weight = np.exp(
         np.maximum(found - found.max(), -600.0)
     )  # small, but never nothing: each must stand for something
     rows, stands_for = thinned(weight, np.lexsort(search.sets.T), KEPT)
-    search.complete(rows)
+    search.complete(rows, search.likely_levels(first))
     scores = search.scores[rows] + np.log(stands_for / weight[rows])[:, None]
     best = float(log_sum(scores))
     unlisted = min(

@@ -10,6 +10,7 @@ from tunekit.data import table
 from tunekit.diagnosis.belief import Belief
 from tunekit.diagnosis.evidence import conditions
 from tunekit.diagnosis.hands import moved_per_unit
+from tunekit.diagnosis.reading import Offsets
 from tunekit.diagnosis.settings import FRONT_AXES, FRONT_CAUSES
 
 Floats = NDArray[np.floating[Any]]
@@ -85,9 +86,14 @@ class Situation:
         return out
 
     @cached_property
+    def offsets(self) -> Offsets:
+        """The pulley's offsets under each hypothesis, and its level of the quiet window."""
+        return self.update.offsets(self.sets, self.quiet)
+
+    @cached_property
     def offsets_mm(self) -> Floats:
-        """The pulley's offsets under each hypothesis; shape (hypotheses, stages, 2, cogs)."""
-        return self.update.offsets_mm(self.sets)
+        """The pulley's offsets now; shape (hypotheses, 2, cogs)."""
+        return np.asarray(self.offsets.mm[self.offsets.which, self.now])
 
     @cached_property
     def told(self) -> Bools:

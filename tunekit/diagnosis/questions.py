@@ -189,7 +189,7 @@ class Questions:
 
     def _offset(self, look: Look) -> Floats:
         column = self.states.bike.cogs.index(look.cog) if look.cog else 0
-        at = self.situation.offsets_mm[:, self.now, :, column].mean(axis=1)
+        at = self.situation.offsets_mm[:, :, column].mean(axis=1)
         return self._pad(classes(at, 0.38, np.array([0.45])))
 
     def rides(self) -> list[Question]:
@@ -203,7 +203,7 @@ class Questions:
         if not spots:
             return []
         reading = self.update.asked(spots, np.zeros(self.states.evidence.stages))
-        chance = next(reading.heard(self.sets, self.situation.offsets_mm, [self.quiet])).T
+        chance = next(reading.heard(self.sets, self.situation.offsets)).T
         error = float(self.update.errors.mean())
         chance = (1 - error) * chance + error * reading.mistaken
         ends = np.cumsum([len(_ANSWERS[moment_class(place.moment)]) for place in places])
@@ -226,7 +226,7 @@ class Questions:
         cogs, big = self.states.bike.cogs, self.states.bike.rings[-1]
         spots = [Spot(self.now, Place(big, cog, moment), "clean") for cog in cogs for moment in SWEPT]
         reading = self.update.asked(spots, np.zeros(self.states.evidence.stages))
-        rate = -np.log(next(reading.heard(self.sets, self.situation.offsets_mm, [self.quiet])))
+        rate = -np.log(next(reading.heard(self.sets, self.situation.offsets)))
         usual = rate[:, sound] @ self.weight[sound] / self.weight[sound].sum()
         return np.asarray(1 - np.exp(-np.clip(rate - usual[:, None], 0, None).sum(axis=0)))
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache, cached_property, lru_cache
 from math import prod
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -110,6 +110,17 @@ def _where(places: Places, where: str, cog: int | None) -> Floats:
         here[:, cog] = 1
         return here.ravel()
     return places.maps[where].ravel()
+
+
+class Offsets(NamedTuple):
+    """The pulley's offsets under hypotheses, each different one once: most causes leave the pulley where it is."""
+
+    mm: Floats
+    """Inboard of each cog; shape (different ones, stages, 2, cogs)."""
+    which: Ints
+    """The place in `mm` of each hypothesis; shape (hypotheses,)."""
+    quiet: Ints | None = None
+    """Level of the quiet window of each different one, where every hypothesis has its own."""
 
 
 class Scratch:
@@ -253,27 +264,26 @@ class Reading:
         out *= np.array([key[3] for key in keys], SINGLE)[:, None]
         return np.asarray(out.reshape(2, len(self.windows), -1))
 
-    def heard(self, sets: Ints, offsets_mm: Floats, levels: Iterable[int | Ints]) -> Iterator[Floats]:
+    def heard(self, sets: Ints, offsets: Offsets, levels: Iterable[int] | None = None) -> Iterator[Floats]:
         """Chance of each spot's word by an ear that does not err; shape (spots, hypotheses).
 
-        Yields it for each level of the quiet window: one for all, or one for each hypothesis. `offsets_mm` has shape
-        (hypotheses, stages, 2, cogs). Spots come first so that a curve is read in one sweep. What is yielded holds
-        until the next is asked for.
+        Yields it for each of these levels of the quiet window, or once, each hypothesis at its own level. What is
+        yielded holds until the next is asked for.
         """
         own = self._own(sets)
-        at = ((offsets_mm.reshape(len(sets), -1).T + (REACH_MM + CELL_MM / 2)) / CELL_MM).astype(np.intp)
+        at = ((offsets.mm.reshape(len(offsets.mm), -1).T + (REACH_MM + CELL_MM / 2)) / CELL_MM).astype(np.intp)
         np.clip(at, 0, len(GRID) - 1, out=at)
+        if levels is None:
+            levels = [0]
+            at += (0 if offsets.quiet is None else offsets.quiet) * self._curves[0, 0].size
         layers = self._cells(at)
         for level in levels:
-            if isinstance(level, int):
-                chances = self._chances(own, layers, self._curves[:, level])
-            else:
-                begin = level * self._curves[0, 0].size
-                chances = self._chances(own, self._cells(at + begin), self._curves.reshape(2, -1))
+            curves = self._curves[:, level:].reshape(2, -1)
+            chances = self._chances(own, self._read(layers, curves, at.shape[1]), offsets.which)
             yield chances if self._in_order else chances[self._back]
 
     def _cells(self, at: Ints) -> list[tuple[slice, Ints]]:
-        """Where on its curve each hypothesis stands, layer by layer, from where its offsets lie on the grid."""
+        """Where on its curve each different offset stands, layer by layer, from where it lies on the grid."""
         layers = []
         for number, (spots, offset, curve) in enumerate(self._layers):
             cells = self._scratch(f"cells {number}", np.intp, len(offset), at.shape[1])
@@ -282,16 +292,28 @@ class Reading:
             layers.append((spots, cells))
         return layers
 
-    def _chances(self, own: Floats, layers: list[tuple[slice, Ints]], curves: Floats) -> Floats:
-        """Chance of each spot's word in `_order`: from the rate of any trouble and, for troubles, of that word."""
-        both = self._scratch("both", SINGLE, *own.shape)
-        np.copyto(both, own)
+    def _read(self, layers: list[tuple[slice, Ints]], curves: Floats, different: int) -> Floats:
+        """Rates of the offsets in `_order`: total at all spots, then named at troubles; shape (offsets, spots + troubles)."""
+        both = self._scratch("read", SINGLE, len(self.spots) + self._troubles, different)
+        both[:] = 0
         total, named = both[: len(self.spots)], both[len(self.spots) :]
+        # Spots come first here so that a curve is read in one sweep.
         for spots, cells in layers:
-            read = self._scratch("read", SINGLE, *cells.shape)
+            found = self._scratch("found", SINGLE, *cells.shape)
             for rates, along in zip((total, named), curves, strict=True):
                 if spots.start < len(rates):
-                    rates[spots] += along.take(cells, out=read, mode="clip")
+                    rates[spots] += along.take(cells, out=found, mode="clip")
+        by_offset = self._scratch("read by offset", SINGLE, *both.shape[::-1])
+        np.copyto(by_offset, both.T)
+        return by_offset
+
+    def _chances(self, own: Floats, read: Floats, which: Ints) -> Floats:
+        """Chance of each spot's word in `_order`: from the rate of any trouble and, for troubles, of that word."""
+        rates = read.take(which, axis=0, out=self._scratch("added", SINGLE, *own.shape), mode="clip")
+        rates += own
+        both = self._scratch("both", SINGLE, *own.shape[::-1])
+        np.copyto(both, rates.T)
+        total, named = both[: len(self.spots)], both[len(self.spots) :]
         np.clip(total, *RATES, out=total)
         np.maximum(named, 0, out=named)
         named /= total[: len(named)]
@@ -305,7 +327,7 @@ class Reading:
     def _own(self, sets: Ints) -> Floats:
         """Sums of the settings' own rates in `_order`: total at all spots, then named at troubles.
 
-        Shape (spots + troubles, hypotheses). Setting 0, the sound bike, counts once.
+        Shape (hypotheses, spots + troubles). Setting 0, the sound bike, counts once.
         """
         rates = self._own_rates
         shape = (len(sets), rates.shape[1])
@@ -314,9 +336,7 @@ class Reading:
         for which in sets.T:
             if which.any():
                 out += self._added_rates.take(which, axis=0, out=added, mode="clip")
-        by_spot = self._scratch("own by spot", SINGLE, *shape[::-1])
-        np.copyto(by_spot, out.T)
-        return by_spot
+        return out
 
     @cached_property
     def _own_rates(self) -> Floats:

@@ -20,7 +20,7 @@ from tunekit.diagnosis.forward import Window
 from tunekit.diagnosis.hearing import moment_class
 from tunekit.diagnosis.looks import Numbers, YesNo, known, log_density
 from tunekit.diagnosis.places import Place
-from tunekit.diagnosis.reading import SINGLE, Lines, Reading, Scratch, Spot
+from tunekit.diagnosis.reading import SINGLE, Lines, Offsets, Reading, Scratch, Spot
 from tunekit.diagnosis.settings import DISTURBS_INDEX
 from tunekit.diagnosis.states import States
 
@@ -78,6 +78,11 @@ def repeats(counts: list[int], rides: list[int] | None = None) -> Floats:
     return np.asarray(
         np.minimum(1 + error["another_ride"] * (apart - 1) + error["repeat"] * (told - apart), error["most"])
     )
+
+
+def _parts(count: int) -> list[slice]:
+    """So few hypotheses at a time that their arrays stay small."""
+    return [slice(start, start + AT_ONCE) for start in range(0, count, AT_ONCE)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,6 +208,15 @@ class Update:
             states.stops_mm[sets].sum(axis=1)[:, None, :] + turned + np.array(states.sound_stops_mm)
         )
 
+    def offsets(self, sets: Ints, quiet: Ints | None = None) -> Offsets:
+        """The pulley's offsets under hypotheses, by what moves it alone; apart where their quiet levels differ."""
+        moving = np.where(self._moves[sets], sets, 0)
+        keys = moving @ (len(self.states) ** np.arange(sets.shape[1]))
+        if quiet is not None:
+            keys = keys * len(self.windows) + quiet
+        _, first, which = np.unique(keys, return_index=True, return_inverse=True)
+        return Offsets(self.offsets_mm(moving[first]), which, None if quiet is None else quiet[first])
+
     def offsets_mm(self, sets: Ints) -> Floats:
         """Pulley offset by hypothesis, stage, direction (to larger, to smaller) and cog; + inboard.
 
@@ -240,6 +254,11 @@ class Update:
         return np.asarray((self.states.stops_mm != 0).any(axis=1))
 
     @cached_property
+    def _moves(self) -> NDArray[np.bool_]:
+        """Whether a setting has a part in where the pulley stands; shape (settings,)."""
+        return np.asarray(self._on_stops | self._shifts.any(axis=(1, 2, 3)))
+
+    @cached_property
     def _turned(self) -> Floats:
         """Index of a sound bike in every stage, by what the hand turned; shape (stages, 1, 1)."""
         return self.index_mm(np.zeros((1, 1), dtype=np.intp)).reshape(-1, 1, 1).astype(SINGLE)
@@ -248,7 +267,7 @@ class Update:
     def _shifts(self) -> Floats:
         """What each setting adds to the pulley's offset in every stage; shape (settings, stages, 2, cogs)."""
         states = self.states
-        index = self.index_mm(np.arange(len(states))[:, None])[:, :, None, None] - self._turned
+        index = self.index_mm(np.arange(len(states))[:, None])[:, :, None, None].astype(SINGLE) - self._turned
         shifted = states.active[:, :, None, None] * states.shift_mm[:, None]
         return np.asarray(index + shifted, SINGLE)
 
@@ -259,27 +278,27 @@ class Update:
 
         The kinds of ear are stood for by their mean, which is enough for growing.
         """
-        return self._in_parts(sets, [quiet], [self.usual_ear])[:, 0]
-
-    def log_likelihoods(self, sets: Ints) -> Floats:
-        """Log chance of the log for each hypothesis and level of the quiet window, over all kinds of ear.
-
-        Shape (hypotheses, levels).
-        """
-        return self._in_parts(sets, range(len(self.windows)), self.ears)
-
-    def _in_parts(self, sets: Ints, levels: Sequence[int | Ints], ears: list[Ear]) -> Floats:
-        """So few hypotheses at a time that their arrays stay small; shape (hypotheses, levels)."""
-        out = np.zeros((len(sets), len(levels)))
-        for start in range(0, len(sets), AT_ONCE):
-            part = slice(start, start + AT_ONCE)
-            here = [level if isinstance(level, int) else level[part] for level in levels]
-            out[part] = self._log_likelihood(sets[part], here, ears)
+        out = np.zeros(len(sets))
+        for part in _parts(len(sets)):
+            offsets = self.offsets(sets[part], quiet[part])
+            out[part] = self._log_likelihood(sets[part], offsets, None, [self.usual_ear])[:, 0]
         return out
 
-    def _log_likelihood(self, sets: Ints, levels: Sequence[int | Ints], ears: list[Ear]) -> Floats:
-        offsets = self.offsets_mm(sets)
-        out = np.repeat(self._looks(sets, offsets)[:, None], len(levels), axis=1)
+    def log_likelihoods(self, sets: Ints, levels: Sequence[int], usual: bool = False) -> Floats:
+        """Log chance of the log for each hypothesis and level of the quiet window; shape (hypotheses, levels).
+
+        Over all kinds of ear, or by the one that stands for them.
+        """
+        ears = [self.usual_ear] if usual else self.ears
+        out = np.zeros((len(sets), len(levels)))
+        for part in _parts(len(sets)):
+            out[part] = self._log_likelihood(sets[part], self.offsets(sets[part]), levels, ears)
+        return out
+
+    def _log_likelihood(
+        self, sets: Ints, offsets: Offsets, levels: Sequence[int] | None, ears: list[Ear]
+    ) -> Floats:
+        out = np.repeat(self._looks(sets, offsets)[:, None], 1 if levels is None else len(levels), axis=1)
         if not self.reading.spots:
             return out
         for column, heard in enumerate(self.reading.heard(sets, offsets, levels)):
@@ -403,7 +422,7 @@ class Update:
         few = first_round(words) < SWEPT_COGS * len(self.states.bike.cogs)
         return len(words) >= LISTED and troubles > CHOSEN * len(words) and few
 
-    def _looks(self, sets: Ints, offsets: Floats) -> Floats:
+    def _looks(self, sets: Ints, offsets: Offsets) -> Floats:
         out = np.zeros(len(sets))
         if self.yes_no.looks:
             out += self.yes_no.log_terms(sets) @ repeats([len(look.entries) for look in self.yes_no.looks])
@@ -412,7 +431,7 @@ class Update:
                 [max(len(look.entries), 1) for look in self.numbers.looks]
             )
         for look in self.offset_looks:
-            out += self._offset_term(look, offsets)
+            out += self._offset_term(look, offsets.mm)[offsets.which]
         return out
 
     def _offset_term(self, look: Look, offsets: Floats) -> Floats:
@@ -446,7 +465,7 @@ class Update:
         return entries, np.hstack(parts)
 
     def _word_terms(self, sets: Ints, quiet: Ints) -> Floats:
-        heard = next(self.reading.heard(sets, self.offsets_mm(sets), [quiet]))
+        heard = next(self.reading.heard(sets, self.offsets(sets, quiet)))
         return np.asarray(self._each_word(heard, self.usual_ear).T * self.weight)
 
     def unlisted(self) -> float:
@@ -456,4 +475,4 @@ class Update:
         ear = Ear(1.0, self.usual_ear.same)
         mistaken = float((self.weight @ self._each_word(slips, ear))[0]) if words else 0.0
         empty = np.zeros((1, 1), dtype=np.intp)
-        return float(mistaken + self._looks(empty, self.offsets_mm(empty))[0])
+        return float(mistaken + self._looks(empty, self.offsets(empty))[0])
