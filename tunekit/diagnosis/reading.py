@@ -257,8 +257,7 @@ class Reading:
         out = np.empty((2, len(self.windows), len(keys), len(GRID)), SINGLE)
         for stage, kind in dict.fromkeys(key[:2] for key in keys):
             rows = [n for n, key in enumerate(keys) if key[:2] == (stage, kind)]
-            words, rates = _offset_rates(kind, self.windows)
-            rates = _blurred(rates, float(self.blur_mm[stage]))
+            words, rates = _blurred_rates(kind, self.windows, _cells_of(float(self.blur_mm[stage])))
             out[0][:, rows] = rates.sum(axis=1)[:, None]
             out[1][:, rows] = self._as_word[[keys[n][2] for n in rows]][:, words] @ rates
         out *= np.array([key[3] for key in keys], SINGLE)[:, None]
@@ -333,9 +332,8 @@ class Reading:
         shape = (len(sets), rates.shape[1])
         out, added = self._scratch("own", SINGLE, *shape), self._scratch("added", SINGLE, *shape)
         out[:] = rates[0]
-        for which in sets.T:
-            if which.any():
-                out += self._added_rates.take(which, axis=0, out=added, mode="clip")
+        for column in np.flatnonzero(sets.any(axis=0)):
+            out += self._added_rates.take(sets[:, column], axis=0, out=added, mode="clip")
         return out
 
     @cached_property
@@ -380,15 +378,23 @@ _SIGMAS = np.array([-1.6, -0.8, 0.0, 0.8, 1.6])
 _SIGMA_WEIGHTS = np.exp(-0.5 * _SIGMAS**2) / np.exp(-0.5 * _SIGMAS**2).sum()
 
 
-def _blurred(curves: Floats, spread_mm: float) -> Floats:
-    """Curves over GRID (the last axis) averaged over a bell of that spread, by five points of it."""
-    cells = np.round(_SIGMAS * spread_mm / CELL_MM).astype(int)
-    if not cells.any():
-        return curves
-    most, out = int(cells[-1]), np.zeros_like(curves)
+def _cells_of(spread_mm: float) -> tuple[int, ...]:
+    """Five points of a bell of that spread, in cells of GRID."""
+    return tuple(np.round(_SIGMAS * spread_mm / CELL_MM).astype(int).tolist())
+
+
+@lru_cache(maxsize=512)
+def _blurred_rates(
+    kind: Kind, windows: tuple[forward.Window, ...], cells: tuple[int, ...]
+) -> tuple[Ints, Floats]:
+    """As `_offset_rates`, averaged over a bell whose points lie so many cells away."""
+    words, curves = _offset_rates(kind, windows)
+    if not any(cells):
+        return words, curves
+    most, out = cells[-1], np.zeros_like(curves)
     padded = np.concatenate(
         [np.repeat(curves[..., :1], most, -1), curves, np.repeat(curves[..., -1:], most, -1)], axis=-1
     )
     for cell, weight in zip(cells, _SIGMA_WEIGHTS, strict=True):
         out += weight.astype(curves.dtype) * padded[..., most + cell : most + cell + len(GRID)]
-    return out
+    return words, out

@@ -222,31 +222,24 @@ class Update:
 
         offset = index + what each setting shifts, held between the two stops.
         """
-        offset = np.empty((len(sets), *self._shifts.shape[1:]), SINGLE)
-        offset[:] = self._turned
-        for which in sets.T:
-            if which.any():
-                offset += self._shifts.take(which, axis=0)
-        stopped = np.flatnonzero(self._on_stops[sets].any(axis=1))
-        held = np.clip(offset[stopped], *self._bounds_mm(sets[stopped]))
-        sound = self._sound_bounds_mm
-        np.clip(offset.reshape(len(sets), -1), *sound, out=offset.reshape(len(sets), -1))
-        offset[stopped] = held
-        return offset
-
-    def _bounds_mm(self, sets: Ints) -> tuple[Floats, Floats]:
-        """How far outboard and inboard of each cog the stops let the pulley go; shape (hypotheses, stages, 2, cogs)."""
-        stops = self.stops_mm(sets).astype(SINGLE)
-        cogs = np.arange(self.states.places.cogs) * SINGLE(self.states.bike.cassette.pitch_mm)
-        shape = (*stops.shape[:2], 2, len(cogs))
-        outer, inner = -cogs - stops[..., :1], cogs[::-1] + stops[..., 1:]
-        return np.broadcast_to(outer[:, :, None], shape), np.broadcast_to(inner[:, :, None], shape)
+        stops = self._stops[sets].sum(axis=1)[:, None, None, None] + self._turned_stops
+        outboard, inboard = -self._across - stops[..., 0], self._across[::-1] + stops[..., 1]
+        return np.asarray(np.clip(self._turned + self._shifts[sets].sum(axis=1), outboard, inboard))
 
     @cached_property
-    def _sound_bounds_mm(self) -> tuple[Floats, Floats]:
-        """The same with sound stops, flat; shape (stages * 2 * cogs,)."""
-        outer, inner = self._bounds_mm(np.zeros((1, 1), dtype=np.intp))
-        return outer.ravel(), inner.ravel()
+    def _across(self) -> Floats:
+        """How far each cog stands inboard of the smallest; shape (cogs,)."""
+        return np.arange(self.states.places.cogs, dtype=SINGLE) * SINGLE(self.states.bike.cassette.pitch_mm)
+
+    @cached_property
+    def _stops(self) -> Floats:
+        """High and low stop against a sound one; shape (settings, 2)."""
+        return self.states.stops_mm.astype(SINGLE)
+
+    @cached_property
+    def _turned_stops(self) -> Floats:
+        """Sound stops beyond the end cogs in every stage, by what the hand turned; shape (stages, 1, 1, 2)."""
+        return self.stops_mm(np.zeros((1, 1), dtype=np.intp))[0, :, None, None].astype(SINGLE)
 
     @cached_property
     def _on_stops(self) -> NDArray[np.bool_]:
@@ -303,9 +296,8 @@ class Update:
             return out
         for column, heard in enumerate(self.reading.heard(sets, offsets, levels)):
             back = self._coming_back(heard)
-            words = np.stack([self._words(heard, back, ear) for ear in ears])
-            top = words.max(axis=0)
-            out[:, column] += top + np.log(np.exp(words - top).mean(axis=0))
+            words = [self._words(heard, back, ear) for ear in ears]
+            out[:, column] += words[0] if len(ears) == 1 else np.logaddexp.reduce(words) - np.log(len(ears))
         return out
 
     def _words(self, heard: Floats, back: Floats, ear: Ear) -> Floats:
