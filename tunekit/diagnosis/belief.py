@@ -120,6 +120,7 @@ class _Search:
         self.update, self.states = update, update.states
         self.log_quiet = np.log(update.quiet_odds)
         self.sets = np.zeros((0, WIDTH), dtype=np.intp)
+        self.known = np.zeros(0, dtype=np.intp)
         self.scores = np.zeros((0, len(self.log_quiet)))
         self.weighed = np.zeros((0, len(self.log_quiet)), dtype=bool)
         self.kind = _kinds(self.states)
@@ -134,12 +135,13 @@ class _Search:
         """Add hypotheses not yet known, each weighed at its given level of the quiet window."""
         keys = self.keys(sets)
         _, first = np.unique(keys, return_index=True)
-        first = first[~np.isin(keys[first], self.keys(self.sets))]
+        first = first[~np.isin(keys[first], self.known)]
         new, quiet = sets[first], quiet[first]
         scores = np.full((len(first), len(self.log_quiet)), -np.inf)
         explained = self.update.log_likelihood(new, quiet)
         scores[np.arange(len(first)), quiet] = self.prior(new) + self.log_quiet[quiet] + explained
         self.sets = np.concatenate([self.sets, new])
+        self.known = np.concatenate([self.known, keys[first]])
         self.scores = np.concatenate([self.scores, scores])
         self.weighed = np.concatenate([self.weighed, np.zeros(scores.shape, dtype=bool)])
 
@@ -216,10 +218,10 @@ class _Search:
 
     def helpful(self, rows: Ints, additions: Ints) -> Ints:
         """The settings in the best of these hypotheses, few of the same cause so that none is crowded out."""
-        seen = dict.fromkeys(self.sets[self.heaviest(rows, len(rows))].ravel().tolist())
+        seen, first = np.unique(self.sets[self.heaviest(rows, len(rows))], return_index=True)
         sizes: Counter[int] = Counter()
         wanted = []
-        for number in filter(None, seen):
+        for number in filter(None, seen[np.argsort(first)].tolist()):
             sizes[kind := int(self.kind[number])] += 1
             if sizes[kind] <= SIZES:
                 wanted.append(number)

@@ -330,6 +330,7 @@ def best_move(weight: Floats, at: Floats, width: Floats, wrong: float = 0.1) -> 
     """
     weight = weight / weight.sum()
     goals = np.linspace(at.min() - 0.01, at.max() + 0.01, GOALS)
+    weight, at, width = (part[weight > 0] for part in (weight, at, width))
     off = at - goals[:, None]
     quiet = np.exp(-0.5 * np.square(np.square(np.square(off / (0.95 * width)))))
     ending = (weight * quiet).T

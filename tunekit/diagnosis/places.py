@@ -1,6 +1,7 @@
 """Where on the gear map a fault shows: weights from 0 to 1 for each ring and cog."""
 
 from collections.abc import Callable
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -56,6 +57,12 @@ _WHERE: dict[str, Callable[[Floats, Floats, Floats], Floats]] = {
     "slack_gears": lambda cog, cross, teeth: 1 - _ramp(teeth, 0.08, 0.45),
     "big_big": lambda cog, cross, teeth: _ramp(teeth, 0.6, 0.95),
 }
+
+
+@lru_cache(maxsize=64)
+def gear_map(bike: Bike) -> "Places":
+    """The gear map of a bike, made once."""
+    return Places(bike)
 
 
 class Places:

@@ -69,27 +69,24 @@ class Lines:
     @classmethod
     def of(cls, states: States) -> "Lines":
         """All lines of these settings."""
-        made: dict[tuple[str, int | None, int | None], list[tuple[Floats, Floats, Floats]]] = {}
-        numbers, parts = [], []
-        for number, setting in enumerate(states.settings):
-            key = (setting.cause, setting.cog, setting.button)
-            if key not in made:
-                made[key] = list(_lines(states.places, *key))
-            for where, moments, rates in made[key]:
-                numbers.append(number)
-                parts.append((where, moments, rates * setting.factor))
-        return cls(
-            np.array(numbers, dtype=np.intp), *(np.array(part, SINGLE) for part in zip(*parts, strict=True))
-        )
+        made = [_lines(states.places, s.cause, s.cog, s.button) for s in states.settings]
+        settings = np.repeat(np.arange(len(made)), [len(lines[0]) for lines in made])
+        where, moments, rates = (np.concatenate(part) for part in zip(*made, strict=True))
+        factor = np.array([s.factor for s in states.settings], SINGLE)
+        return cls(settings, where, moments, rates * factor[settings, None])
 
 
-def _lines(
-    places: Places, cause: str, cog: int | None, button: int | None
-) -> Iterator[tuple[Floats, Floats, Floats]]:
-    """Gear map, moments and word rates of each line that the table has for a cause."""
-    for at, where, rates in _said_of(cause):
-        moments = BUTTONS[button] if at == ("this",) and button is not None else at
-        yield _where(places, where, cog), np.array([m in moments for m in MOMENTS], float), rates
+@lru_cache(maxsize=4096)
+def _lines(places: Places, cause: str, cog: int | None, button: int | None) -> tuple[Floats, Floats, Floats]:
+    """Gear maps, moments and word rates of the lines that the table has for a cause; a row for each line."""
+    said = _said_of(cause)
+    where = np.zeros((len(said), places.rings * places.cogs), SINGLE)
+    moments = np.zeros((len(said), len(MOMENTS)), SINGLE)
+    rates = np.zeros((len(said), len(hearing.true_words())), SINGLE)
+    for row, (at, place, chances) in enumerate(said):
+        here = BUTTONS[button] if at == ("this",) and button is not None else at
+        where[row], moments[row], rates[row] = _where(places, place, cog), [m in here for m in MOMENTS], chances
+    return where, moments, rates
 
 
 @cache
@@ -137,13 +134,6 @@ class Scratch:
         return self._kept[name][:size].reshape(shape)
 
 
-def _as_turned(states: States) -> Ints:
-    """The first stage in which all but the index stood as in each stage; shape (stages,)."""
-    stood = np.stack([moved for axis, moved in states.turned.items() if axis != "index"], axis=1)
-    _, first, like = np.unique(stood, axis=0, return_index=True, return_inverse=True)
-    return np.asarray(first[like.ravel()])
-
-
 class Reading:
     """The rates with which every setting brings forth the words at a list of spots.
 
@@ -174,7 +164,7 @@ class Reading:
 
     def _add_settings(self, lines: Lines) -> None:
         """What each setting says by itself; asked once of a word at a place, however many stages it was heard in."""
-        same = _as_turned(self.states)[self.stage].tolist()
+        same = self.states.as_turned[self.stage].tolist()
         asked = [(stage, spot.place) for stage, spot in zip(same, self.spots, strict=True)]
         numbers = {key: number for number, key in enumerate(dict.fromkeys(asked))}
         column = np.array([numbers[key] for key in asked])

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from tunekit.bike import Bike
 from tunekit.data import table
 from tunekit.diagnosis.evidence import Evidence, Repair
-from tunekit.diagnosis.places import Places
+from tunekit.diagnosis.places import gear_map
 from tunekit.diagnosis.settings import Maker, Setting, cause_odds
 
 Floats = NDArray[np.floating[Any]]
@@ -30,8 +30,9 @@ class States:
 
     def __init__(self, bike: Bike, evidence: Evidence, turned: dict[str, Floats]) -> None:
         self.bike, self.evidence, self.turned = bike, evidence, turned
-        self.places = Places(bike)
+        self.places = gear_map(bike)
         self.odds = cause_odds(bike, evidence)
+        self._meant: dict[str, list[Repair]] = {}
         maker = Maker(bike, evidence, self.odds, turned)
         self.last_clamped = maker.last_clamped
         self.settings = list(self._with_odds(maker.settings()))
@@ -63,12 +64,15 @@ class States:
             yield twin
 
     def _repairs_of(self, setting: Setting) -> list[Repair]:
+        if setting.cause not in self._meant:
+            self._meant[setting.cause] = [
+                r for r in self.evidence.repairs if mended_by(setting.cause, r.kind, r.what) > 0
+            ]
         cog = None if setting.cog is None else self.bike.cogs[setting.cog]
         return [
             r
-            for r in self.evidence.repairs
-            if mended_by(setting.cause, r.kind, r.what) > 0
-            and (r.cog is None or cog is None or r.cog == cog)
+            for r in self._meant[setting.cause]
+            if (r.cog is None or cog is None or r.cog == cog)
             and (not setting.since or r.stage > setting.since)
         ]
 
@@ -100,6 +104,13 @@ class States:
     def index_moved(self) -> Floats:
         """Index moved by hand since the cable was last clamped afresh [mm]; shape (stages,)."""
         return np.asarray(self.turned["index"] - self.turned["index"][self.last_clamped])
+
+    @cached_property
+    def as_turned(self) -> NDArray[np.intp]:
+        """The first stage in which all but the index stood as in each stage; shape (stages,)."""
+        stood = np.stack([moved for axis, moved in self.turned.items() if axis != "index"], axis=1)
+        _, first, like = np.unique(stood, axis=0, return_index=True, return_inverse=True)
+        return np.asarray(first[like.ravel()])
 
     @cached_property
     def shifts(self) -> NDArray[np.bool_]:

@@ -62,6 +62,17 @@ class Ear(NamedTuple):
     same: float
 
 
+class Slips(NamedTuple):
+    """What the slips of one ear are worth in one log."""
+
+    once: Floats
+    """Chance that a word was said by mistake, where it may be said so again; shape (words, 1)."""
+    times: Floats
+    """How often each word had to slip to be a mistake each time; shape (words,)."""
+    always: Floats
+    """Log chance of that; shape (words,)."""
+
+
 def kinds_of_ear(failed: int, heard_again: bool) -> list[Ear]:
     """Ears, equally likely. How often one errs the same way matters once it listens to a place again."""
     again = table("hearing")["error"]["same"] if heard_again else [0.0]
@@ -105,6 +116,7 @@ class Update:
         self.errors = error_levels(self.evidence.failed)
         self._for_a_reason = SINGLE(1 - table("model")["complaint"]["unfounded"])
         self._scratch = Scratch()
+        self._by_slips: dict[Ear, Slips] = {}
         self.blur = self._blur(self.evidence)
         words = self.evidence.words
         self.lines = Lines.of(states)
@@ -129,7 +141,7 @@ class Update:
         if words or self.evidence.looks:
             states.log_odds[self._silent()] += np.log(table("model")["silence"]["odds"])
 
-    @property
+    @cached_property
     def usual_ear(self) -> Ear:
         """One ear that stands for all kinds."""
         return Ear(*(float(mean) for mean in np.mean(self.ears, axis=0)))
@@ -309,10 +321,10 @@ class Update:
         chosen = self._chosen_from(heard, ear.error)
         whole, complaint = self._weights @ self._by_ear(heard, back, chosen, ear)
         if self.complaint.any():
-            times, slip = self._slips(ear)
-            misheard = self.complaint @ slip - complaint
+            slips = self._slips(ear)
+            misheard = self.complaint @ slips.always - complaint
             for listed, troubles in zip(self.lists, chosen, strict=True):
-                misheard -= (self.complaint * times)[listed.words].sum() * troubles
+                misheard -= (self.complaint * slips.times)[listed.words].sum() * troubles
             whole += np.log1p(-self._for_a_reason * np.exp(np.minimum(misheard, 0)))
         return np.asarray(whole)
 
@@ -330,12 +342,12 @@ class Update:
         words = len(self.evidence.words)
         log_chance = self._scratch("log chance", SINGLE, words, heard.shape[1])
         np.multiply(heard[:words], SINGLE(1 - ear.error), out=log_chance)
-        slip = SINGLE(ear.error) * self.mistaken
-        log_chance += slip * np.where(self._changed[:, None], SINGLE(1 - ear.same), SINGLE(1))
+        log_chance += self._slips(ear).once
         np.log(log_chance, out=log_chance)
         for listed, troubles in zip(self.lists, chosen, strict=True):
             log_chance[listed.words] -= troubles
-        log_chance[self._again] *= self.times[self._again, None]
+        if len(self._again):
+            log_chance[self._again] *= self.times[self._again, None]
         if ear.same and len(self._alike):
             log_chance[self._alike] = self._always(back, log_chance[self._alike], chosen, ear)
         return log_chance
@@ -356,14 +368,19 @@ class Update:
         once = SINGLE(1 - ear.error) * back + slip
         return np.asarray(np.log(SINGLE(ear.same) * once + SINGLE(1 - ear.same) * np.exp(apart)))
 
-    def _slips(self, ear: Ear) -> tuple[Floats, Floats]:
-        """How often each word had to slip to be one each time, and the log chance of that; shapes (words,)."""
-        slip, times = np.log(SINGLE(ear.error) * self.mistaken[:, 0]), self.times.copy()
-        anew = slip * times
-        if ear.same:
-            times[self._alike] = 1
-            anew[self._alike] = np.logaddexp(np.log(ear.same) + slip, np.log1p(-ear.same) + anew)[self._alike]
-        return times, anew
+    def _slips(self, ear: Ear) -> Slips:
+        """What slips of this ear are worth."""
+        if ear not in self._by_slips:
+            error = SINGLE(ear.error) * self.mistaken
+            slip, times = np.log(error[:, 0]), self.times.copy()
+            anew = slip * times
+            if ear.same:
+                times[self._alike] = 1
+                both = np.logaddexp(np.log(ear.same) + slip, np.log1p(-ear.same) + anew)
+                anew[self._alike] = both[self._alike]
+            once = error * np.where(self._changed[:, None], SINGLE(1 - ear.same), SINGLE(1))
+            self._by_slips[ear] = Slips(once, times, anew)
+        return self._by_slips[ear]
 
     def _chosen_from(self, heard: Floats, error: float) -> list[Floats]:
         """Log of how much trouble there was to choose each list from; each of shape (hypotheses,)."""
