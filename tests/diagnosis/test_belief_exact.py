@@ -30,8 +30,6 @@ def reduced(rng: np.random.Generator) -> type[States]:
             self.settings = [self.settings[0], *(self.settings[n] for n in keep)]
             self.active = self.active[[0, *keep]]
             self.group = self.group[[0, *keep]]
-            for setting in self.settings:
-                setting.fine = False  # the sizes beside it, which would lead to it, may not be among the few
 
     return Few
 

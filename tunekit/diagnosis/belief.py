@@ -22,13 +22,11 @@ from tunekit.diagnosis.update import Update
 Floats = NDArray[np.floating[Any]]
 Ints = NDArray[np.intp]
 
-USUAL, WIDE = 1, 5
-"""Levels of the quiet window at which single settings are weighed first: on a bike that bears much, little is heard."""
 WIDTH = 4
 """Most settings in one hypothesis."""
-PARENTS = (16, 10, 6)
+PARENTS = (14, 8, 4)
 """How many of the best are grown at each size of hypothesis."""
-SCOUTS = 6
+SCOUTS = 5
 """How many of these are grown by every setting; the others only by settings that helped those."""
 HOPELESS = 18.0
 """A hypothesis this much behind the best in log weight is not grown."""
@@ -38,20 +36,20 @@ COMPLETED = 60
 """Single settings weighed at every level of the quiet window before they are grown."""
 AGAINST = -1.5
 """Log odds by which a log may speak against a setting that is still added to others."""
-REFINED = 16
+REFINED = 60
 """How many of the best are refined in size."""
-ADDITIONS = 60
+ADDITIONS = 50
 """Settings that go on being added after the first round: those that helped most."""
 SIZES = 4
 """Of these at most so many sizes of one cause: the others are come to from them in the end."""
-KEPT = 260
+KEPT = 350
 """Hypotheses weighed at every level of the quiet window in the end."""
 FRONT = 60
 """Of a round's new hypotheses, so many of the best are weighed at every level before the next parents are chosen."""
-FIRST = 100
+FIRST = 250
 """Of these, so many of the best are weighed at every level before the others are thinned."""
 UNLIKELY_LEVEL = 0.003
-"""Share of these hundred's weight below which the others are not weighed at a level of the quiet window."""
+"""Share of their weight below which the others are not weighed at a level of the quiet window."""
 MOST_UNLISTED = 1.0
 """Log odds at which "something else" is capped, so that what is on the list can always come back."""
 ENOUGH = 0.004
@@ -131,6 +129,12 @@ class _Search:
     def keys(self, sets: Ints) -> Ints:
         return np.asarray(sets @ (len(self.states) ** np.arange(WIDTH)))
 
+    def begin(self, sets: Ints) -> None:
+        """Weigh the first hypotheses at every level of the quiet window."""
+        self.sets, self.known = sets, self.keys(sets)
+        self.scores = self.log_weight(sets, np.arange(len(self.log_quiet)), usual=True)
+        self.weighed = np.zeros(self.scores.shape, dtype=bool)
+
     def weigh(self, sets: Ints, quiet: Ints) -> None:
         """Add hypotheses not yet known, each weighed at its given level of the quiet window."""
         keys = self.keys(sets)
@@ -174,17 +178,11 @@ class _Search:
         cancel.
         """
         states = self.states
-        weighed = self.scores[: len(states), [USUAL, WIDE]]
-        gain = (weighed - weighed[0]).max(axis=1)
+        gain = (self.scores[: len(states)] - self.scores[0]).max(axis=1)
         gain += self.by_count[0] - self.by_count[1] - states.log_odds
         share = states.shifts | (states.index_mm != 0) | (states.before_mm != 0) | states.stops_mm.any(axis=1)
-        found = ((gain > AGAINST) | share) & ~self._fine()
+        found = (gain > AGAINST) | share
         return np.flatnonzero(found[1:]) + 1
-
-    def _fine(self) -> NDArray[np.bool_]:
-        """Sizes between others, which need not be grown because their neighbours lead to them; shape (settings,)."""
-        fine = np.array([setting.fine for setting in self.states.settings])
-        return np.asarray(fine & np.isin(self.kind, self.kind[~fine]))
 
     def best(self, rows: Ints, count: int, within: float = HOPELESS) -> Ints:
         """The best of these hypotheses, at most SAME_CAUSE of them naming the same causes."""
@@ -272,8 +270,7 @@ def _grow(search: _Search) -> bool:
     count = len(search.states)
     singles = np.zeros((count, WIDTH), dtype=np.intp)
     singles[:, -1] = np.arange(count)
-    search.weigh(singles, np.zeros(count, dtype=np.intp))
-    search.scores[:] = search.log_weight(singles, np.arange(len(search.log_quiet)), usual=True)
+    search.begin(singles)
     additions = search.possible()
     search.complete(search.best(np.arange(count), COMPLETED, within=2 * HOPELESS))
     front = np.arange(1, count)
@@ -297,10 +294,9 @@ def _settled(search: _Search, covered: bool) -> Belief:
     # Before thinning: some were met at a level that does them wrong.
     first = search.heaviest(np.arange(len(search.sets)), FIRST)
     search.complete(first)
-    found = search.scores.max(axis=1)
-    weight = np.exp(
-        np.maximum(found - found.max(), -600.0)
-    )  # small, but never nothing: each must stand for something
+    found = log_sum(search.scores, axis=1)
+    # Small, but never nothing: each must stand for something.
+    weight = np.exp(np.maximum(found - found.max(), -600.0))
     rows, stands_for = thinned(weight, np.lexsort(search.sets.T), KEPT)
     search.complete(rows, search.likely_levels(first))
     scores = search.scores[rows] + np.log(stands_for / weight[rows])[:, None]

@@ -73,8 +73,6 @@ class Setting:
     """A twin that outlives the repair meant for it."""
     since: int = 0
     """Stage from which it is there at all."""
-    fine: bool = False
-    """A size between others: left out while hypotheses are grown, and come to from its neighbours."""
 
 
 @lru_cache(maxsize=64)
@@ -180,7 +178,7 @@ class Maker:
             ) + 0.04 * bool(moved)
             if spread > 0:
                 faulty = faulty + 0.6 * _bell(grid - moved, spread)
-        for number, (value, density) in enumerate(zip(grid, faulty, strict=True)):
+        for value, density in zip(grid, faulty, strict=True):
             if density > 1e-6 and abs(value - moved) > 1e-9:
                 yield Setting(
                     "index",
@@ -188,7 +186,6 @@ class Maker:
                     1.0,
                     index_mm=float(value - moved),
                     log_odds=float(np.log(density * width)),
-                    fine=bool(number % 2),
                 )
         if reset:
             yield from self._before_clamping(grid)
@@ -247,9 +244,7 @@ class Maker:
             for share, anchor in zip(
                 model["compensated"], (0.0, grown[0] / 2, grown[0], grown[self.cogs // 2]), strict=True
             ):
-                yield from self._tilted(
-                    grown - anchor, share / len(model["arm_growth"]), fine=growth != model["arm_growth"][0]
-                )
+                yield from self._tilted(grown - anchor, share / len(model["arm_growth"]))
         for stage in dict.fromkeys(r.stage for r in self.evidence.repairs if r.what == "hanger"):
             yield from self._left(arms, stage)
 
@@ -268,7 +263,7 @@ class Maker:
                     since=stage,
                 )
 
-    def _tilted(self, arms_mm: Floats, share: float, fine: bool) -> Iterator[Setting]:
+    def _tilted(self, arms_mm: Floats, share: float) -> Iterator[Setting]:
         """Every tilt, either way, on these arms."""
         sizes = self.model["hanger"]["tilt_deg"]
         for cause, sign in (("hanger_bent_inboard", 1), ("hanger_bent_outboard", -1)):
@@ -281,7 +276,6 @@ class Maker:
                     larger_mm=shift,
                     smaller_mm=shift,
                     tilt_deg=sign * tilt,
-                    fine=fine,
                 )
 
     def _rates(self) -> Iterator[Setting]:
