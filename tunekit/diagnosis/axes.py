@@ -56,11 +56,12 @@ class Axes:
         """
         axes = (
             (self._gap_rates, self.states.gap_mm[:, None]),
-            (self._stop_rates, self.states.stops_mm),
+            (self._stop_rates, self.states.seen_stops_mm),
             (self._front_rates, self.states.front),
         )
         for speak, amounts in axes:
-            rows = np.concatenate([[0], np.flatnonzero(np.any(amounts != 0, axis=1))])
+            off = (amounts != 0).reshape(len(amounts), -1).any(axis=1)
+            rows = np.concatenate([[0], np.flatnonzero(off)])
             found: dict[int, Floats] = {}
             for columns, rates in speak(amounts[rows].astype(SINGLE)):
                 for word, rate in rates.items():
@@ -99,8 +100,9 @@ class Axes:
         climbing = self._at("to_larger_cog")
         yield climbing, forward.crowded_shift(gap[:, climbing])
         shifting = self._at("to_larger_cog", "to_smaller_cog")
-        share = 0.55 + 0.45 * small[shifting]
-        yield shifting, _times(share, forward.distant_pulley(over[:, shifting]))
+        # Near the large cogs the pulley is still close enough when it is too far from the small ones.
+        felt = model["felt_at_large"] + (1 - model["felt_at_large"]) * small[shifting]
+        yield shifting, forward.distant_pulley(over[:, shifting] * felt)
         skipping = self._at("pedalling", "pedalling_hard")
         skipping = skipping[small[skipping] > 0]
         yield skipping, _times(small[skipping], forward.distant_skip(over[:, skipping]))
@@ -111,7 +113,7 @@ class Axes:
         for end, (axis, place, moment) in enumerate(ends):
             here, inboard = self._mean(self.places.maps[place]), end == 1
             turned = self._turned(axis)
-            stop = amounts[:, end : end + 1] + self.states.sound_stops_mm[end] + turned
+            stop = amounts[:, self.stages, end] + self.states.sound_stops_mm[end] + turned
             at = self._at(moment)
             at = at[here[at] > 0]
             yield at, _times(here[at], forward.beyond_stop(stop[:, at], inboard))

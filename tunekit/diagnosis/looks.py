@@ -69,13 +69,14 @@ class YesNo:
         """A stop that holds the pulley short is felt, as it stands after the turns so far."""
         states, cogs = self.states, self.states.bike.cogs
         turned = np.array([states.turned[axis][look.stage] for axis in ("high_limit", "low_limit")])
-        stands = states.stops_mm + turned + np.array(states.sound_stops_mm)
+        moved = states.seen_stops_mm[:, look.stage]
+        stands = moved + turned + np.array(states.sound_stops_mm)
         ends = {cogs[0]: [0], cogs[-1]: [1], None: [0, 1]}.get(look.cog, [])
         held = (stands[:, ends] < -0.3).any(axis=1)
         if held[
             0
         ]:  # by the hand's own turns: then a setting can only lift it, which is rare enough to leave out
-            held[1:] &= states.stops_mm[1:, ends].any(axis=1)
+            held[1:] &= moved[1:, ends].any(axis=1)
         chance = np.where(held, 0.92, 0.0)
         chance[0] = 0.0
         if look.what == "reaches_by_hand":
@@ -144,12 +145,12 @@ class Numbers:
             "high_limit_offset_mm": (
                 states.sound_stops_mm[0] + turned["high_limit"],
                 0.25,
-                states.stops_mm[:, 0],
+                states.seen_stops_mm[:, stage, 0],
             ),
             "low_limit_offset_mm": (
                 states.sound_stops_mm[1] + turned["low_limit"],
                 0.25,
-                states.stops_mm[:, 1],
+                states.seen_stops_mm[:, stage, 1],
             ),
             "front_height_mm": (model["front"]["target_height_mm"] + turned["front_height"], 0.4, front[0]),
             "front_angle_deg": (turned["front_angle"], 0.4, front[1]),

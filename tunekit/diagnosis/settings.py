@@ -58,6 +58,8 @@ class Setting:
     smaller_mm: Floats | None = None
     high_limit_mm: float = 0.0
     low_limit_mm: float = 0.0
+    wheel_mm: float = 0.0
+    """How far a wheel that is not seated leaves the pulley inboard of the cogs, and both stops with it."""
     gap_mm: float = 0.0
     front: tuple[float, float, float, float, float] = (0.0, 0.0, 0.0, 0.0, 0.0)
     factor: float = 1.0
@@ -219,6 +221,7 @@ class Maker:
         yield from self._hangers()
         yield from self._rates()
         yield from self._misplaced()
+        yield from self._wheel()
 
     def _drags(self) -> Iterator[Setting]:
         model, ones = self.model["drag"], np.ones(self.cogs)
@@ -304,6 +307,19 @@ class Maker:
                 yield Setting(
                     "cog_misfitted", "misfit", 0.5 / self.cogs, larger_mm=shift, smaller_mm=shift, cog=cog
                 )
+
+    def _wheel(self) -> Iterator[Setting]:
+        """A wheel that is not seated stands crooked: the cogs lie elsewhere, the derailleur stays where it is."""
+        sizes, ones = self.model["wheel"]["off_mm"], np.ones(self.cogs)
+        for off in (sign * size for size in sizes for sign in (1, -1)):
+            yield Setting(
+                "wheel_not_seated",
+                "wheel",
+                0.5 / len(sizes),
+                larger_mm=off * ones,
+                smaller_mm=off * ones,
+                wheel_mm=off,
+            )
 
     # --- stops, gap, front ------------------------------------------------------------------------
 

@@ -126,6 +126,12 @@ class States:
         """High and low stop against a sound one; shape (settings, 2)."""
         return np.stack([self._column("high_limit_mm"), self._column("low_limit_mm")], axis=1)
 
+    @cached_property
+    def seen_stops_mm(self) -> Floats:
+        """The same as they stand to the cogs, which move with the wheel; shape (settings, stages, 2)."""
+        wheel = self._column("wheel_mm")[:, None] * self.active
+        return np.asarray(self.stops_mm[:, None] + np.stack([-wheel, wheel], axis=2))
+
     @property
     def sound_stops_mm(self) -> tuple[float, float]:
         """Where sound stops let the pulley stand beyond the end cogs: high, low."""

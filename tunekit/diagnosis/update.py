@@ -234,7 +234,7 @@ class Update:
 
         offset = index + what each setting shifts, held between the two stops.
         """
-        stops = self._stops[sets].sum(axis=1)[:, None, None, None] + self._turned_stops
+        stops = self._stops[sets].sum(axis=1)[:, :, None, None] + self._turned_stops
         outboard, inboard = -self._across - stops[..., 0], self._across[::-1] + stops[..., 1]
         return np.asarray(np.clip(self._turned + self._shifts[sets].sum(axis=1), outboard, inboard))
 
@@ -245,8 +245,8 @@ class Update:
 
     @cached_property
     def _stops(self) -> Floats:
-        """High and low stop against a sound one; shape (settings, 2)."""
-        return self.states.stops_mm.astype(SINGLE)
+        """High and low stop against a sound one, as they stand to the cogs; shape (settings, stages, 2)."""
+        return self.states.seen_stops_mm.astype(SINGLE)
 
     @cached_property
     def _turned_stops(self) -> Floats:
@@ -256,7 +256,7 @@ class Update:
     @cached_property
     def _on_stops(self) -> NDArray[np.bool_]:
         """Whether a setting is about a stop; shape (settings,)."""
-        return np.asarray((self.states.stops_mm != 0).any(axis=1))
+        return np.asarray((self.states.seen_stops_mm != 0).any(axis=(1, 2)))
 
     @cached_property
     def _moves(self) -> NDArray[np.bool_]:
