@@ -290,7 +290,7 @@ class _Answer:
         troubled = [
             Gear(ring=w.place.ring, cog=w.place.cog, moment=w.place.moment)
             for w in self.evidence.words
-            if w.what != "clean" and w.place.cog is not None
+            if w.what != "clean" and (w.place.cog is not None or w.place.moment.endswith("ring"))
         ]
         cogs, ring = bike.cogs, bike.rings[-1]
         spread = sorted({cogs[min(1, len(cogs) - 1)], cogs[len(cogs) // 2], cogs[-1]})

@@ -167,13 +167,14 @@ class Axes:
         large = self._mean(self.places.cog_place)[columns]
         shares = self.gears[columns].reshape(len(columns), self.places.rings, -1).sum(axis=2)
         parts: list[forward.Rates] = []
+        held = table("model")["front"]["seen_of_loose"]
         for ring in range(self.places.rings):
             if ring == 0:
                 tight, loose = -np.minimum(now["inner"], 0), np.clip(now["inner"], 0, None)
-                outward = tight - 0.5 * loose + 0.6 * np.clip(now["index"], 0, None)
+                outward = tight - held * loose + 0.6 * np.clip(now["index"], 0, None)
             elif ring == last:
                 tight, loose = np.minimum(now["outer"], 0), np.clip(now["outer"], 0, None)
-                outward = tight + 0.5 * loose + 0.7 * np.clip(now["index"], None, 0)
+                outward = tight + held * loose + 0.7 * np.clip(now["index"], None, 0)
             else:
                 outward = now["index"]
             rates = forward.cage_rubs(outward, large)

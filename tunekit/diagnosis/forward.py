@@ -112,8 +112,8 @@ def distant_pulley(over_mm: Floats) -> Rates:
 
 def distant_skip(over_mm: Floats) -> Rates:
     """Pedalling on a small cog with little chain wrapped round it because the pulley is `over_mm` too far."""
-    much = rise(over_mm, 7.0, 2.0)
-    return {"skip": hazard(0.4 * much), "rattle": hazard(0.1 * much)}
+    much = rise(over_mm, 9.0, 2.0)
+    return {"skip": hazard(0.3 * much), "rattle": hazard(0.1 * much)}
 
 
 # The front cage. `large` is 0 on the smallest cog and 1 on the largest; `ring` 0 on the smallest ring and 1 on the
@@ -148,7 +148,7 @@ def cage_short(short_mm: Floats, walled: float) -> Rates:
 
 def cage_beyond(beyond_mm: Floats, word: str) -> Rates:
     """A ring shift that throws the chain past the ring."""
-    return {word: hazard(0.7 * step(beyond_mm, 1.5, 0.3))}
+    return {word: hazard(0.7 * rise(beyond_mm, 1.5, 0.3))}
 
 
 def cage_height(over_mm: Floats, ring: Floats, moment: str) -> Rates:

@@ -157,12 +157,12 @@ class Numbers:
             "front_inner_gap_mm": (
                 model["front"]["target_gap_mm"] + turned["front_inner"],
                 0.4,
-                front[2] - np.clip(front[4], 0, None),
+                self._of_stop(front[2]) - np.clip(front[4], 0, None),
             ),
             "front_outer_gap_mm": (
                 model["front"]["target_gap_mm"] + turned["front_outer"],
                 0.4,
-                front[3] + np.clip(front[4], None, 0),
+                self._of_stop(front[3]) + np.clip(front[4], None, 0),
             ),
         }
         if look.what in simple:
@@ -170,6 +170,11 @@ class Numbers:
             return float(sound), float(np.hypot(sd, own)), adds
         name = "chain_excess_links" if look.what == "chain_length_links" else look.what
         return float(row["sound"]), sd, self._tabled(name) * active
+
+    @staticmethod
+    def _of_stop(amount_mm: Floats) -> Floats:
+        """What a cage's gap shows of its stop: all of one too tight, of one too far out what the cable leaves to it."""
+        return np.where(amount_mm > 0, table("model")["front"]["seen_of_loose"] * amount_mm, amount_mm)
 
     def _tabled(self, name: str) -> Floats:
         causes = table("causes")
