@@ -23,6 +23,8 @@ from tunekit.session.session import check_log
 Floats = NDArray[np.floating[Any]]
 STUBBORN_CHANCE = 0.004
 """A cause less likely than this is not looked for however stubborn a trouble is."""
+THROWN = ("fell_inside", "fell_outside", "comes_off")
+"""Words for a chain that came off: where that happened is ridden again first."""
 TELLING = 0.6
 """Share of all that a look can tell of a cause from which it is worth taking for it."""
 LISTED = 12
@@ -289,7 +291,7 @@ class _Answer:
             heard[word.place] += len(word.entries)
         troubled = [
             Gear(ring=w.place.ring, cog=w.place.cog, moment=w.place.moment)
-            for w in self.evidence.words
+            for w in sorted(self.evidence.words, key=lambda w: w.what not in THROWN)
             if w.what != "clean" and (w.place.cog is not None or w.place.moment.endswith("ring"))
         ]
         cogs, ring = bike.cogs, bike.rings[-1]

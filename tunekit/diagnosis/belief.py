@@ -180,7 +180,7 @@ class _Search:
         states = self.states
         gain = (self.scores[: len(states)] - self.scores[0]).max(axis=1)
         gain += self.by_count[0] - self.by_count[1] - states.log_odds
-        share = states.shifts | (states.index_mm != 0) | (states.before_mm != 0) | states.stops_mm.any(axis=1)
+        share = states.shifts | (states.index_mm != 0) | (states.before_mm != 0) | states.stops_mm.any(axis=(1, 2))
         found = (gain > AGAINST) | share
         return np.flatnonzero(found[1:]) + 1
 

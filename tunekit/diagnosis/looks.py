@@ -134,7 +134,7 @@ class Numbers:
                 - (states.bike.cogs.index(look.cog) if look.cog else len(states.bike.cogs) - 1)
             )
             sound = states.bike.rear.pulley_gap_mm + turned["gap"] + model["gap"]["per_cog_mm"] * steps
-            return sound, float(np.hypot(sd, 0.7 + 0.25 * steps)), states.gap_mm
+            return sound, float(np.hypot(sd, 0.7 + 0.25 * steps)), states.gap_mm[:, stage]
         if look.what == "hanger_rim_mm":
             return (
                 0.0,

@@ -78,7 +78,7 @@ class Situation:
             "index": self.update.index_mm(sets)[:, self.now],
             "high_limit": stops[:, 0] - states.sound_stops_mm[0],
             "low_limit": stops[:, 1] - states.sound_stops_mm[1],
-            "gap": states.gap_mm[sets].sum(axis=1) + states.turned["gap"][self.now],
+            "gap": states.gap_mm[sets].sum(axis=1)[:, self.now] + states.turned["gap"][self.now],
         }
         front = states.front[sets].sum(axis=1)
         for place, axis in enumerate(FRONT_AXES):

@@ -4,7 +4,7 @@ A *setting* is one cause at one size (the index 0.5 mm outboard, a worn 13-tooth
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from itertools import product
 from typing import Any
@@ -36,6 +36,8 @@ FRONT_CAUSES = {
     "outer": ("front_outer_limit_tight", "front_outer_limit_loose"),
     "index": ("front_cable_slack", "front_cable_tight"),
 }
+SCREWS = ("high_limit", "low_limit", "gap")
+"""Axes moved by a screw whose effect is not known well."""
 RESETS_INDEX = frozenset({"rear_cable", "rear_cable_slack", "rear_derailleur"})
 DISTURBS_INDEX = frozenset(
     {"hanger", "wheel", "cassette", "lever", "rear_derailleur", "motor_reset", "lockring"}
@@ -61,6 +63,8 @@ class Setting:
     wheel_mm: float = 0.0
     """How far a wheel that is not seated leaves the pulley inboard of the cogs, and both stops with it."""
     gap_mm: float = 0.0
+    gap_borne: float = 0.0
+    """Share of a gap too large that this derailleur bears without a sound."""
     front: tuple[float, float, float, float, float] = (0.0, 0.0, 0.0, 0.0, 0.0)
     factor: float = 1.0
     """On the word rates of the table."""
@@ -69,6 +73,8 @@ class Setting:
     cog: int | None = None
     """Place of the cog it sits on."""
     button: int | None = None
+    does: float = 1.0
+    """What a turn of the screw of its group does, against what it is taken to do."""
     tilt_deg: float = 0.0
     log_odds: float = 0.0
     stuck: bool = False
@@ -140,8 +146,9 @@ class Maker:
         yield Setting("nothing", "nothing", 1.0)
         yield from self._index()
         yield from self._lateral()
-        yield from self._stops()
-        yield from self._gap()
+        for made in (self._stops(), self._gap()):
+            yield from self._as_turned(made)
+        yield from self._overturned()
         yield from self._front()
         yield from self._tabled()
 
@@ -321,6 +328,21 @@ class Maker:
                 wheel_mm=off,
             )
 
+    def _as_turned(self, made: Iterator[Setting]) -> Iterator[Setting]:
+        """Where a screw was turned, each setting also with a screw that does less, or more, than is usual."""
+        model = self.model["turns"]
+        for setting in made:
+            yield setting
+            for does in model["does"] if self.turned[setting.group].any() else ():
+                yield replace(setting, does=does, share=setting.share * model["does_odds"])
+
+    def _overturned(self) -> Iterator[Setting]:
+        """Screws that stood right and moved less, or more, than they were meant to."""
+        model = self.model["turns"]
+        for axis in SCREWS:
+            for does in model["does"] if self.turned[axis].any() else ():
+                yield Setting("past", axis, 1.0, does=does, log_odds=float(np.log(model["does_odds"])))
+
     # --- stops, gap, front ------------------------------------------------------------------------
 
     def _stops(self) -> Iterator[Setting]:
@@ -334,8 +356,15 @@ class Maker:
     def _gap(self) -> Iterator[Setting]:
         for kind in ("small", "large"):
             sizes = self.model["gap"][f"{kind}_mm"]
-            for size in sizes:
-                yield Setting(f"pulley_gap_{kind}", "gap", 1 / len(sizes), gap_mm=float(size))
+            felt = self.model["gap"]["large_felt"] if kind == "large" else [1.0]
+            for size, part in product(sizes, felt):
+                yield Setting(
+                    f"pulley_gap_{kind}",
+                    "gap",
+                    1 / len(sizes) / len(felt),
+                    gap_mm=float(size),
+                    gap_borne=1 - float(part),
+                )
 
     def _front(self) -> Iterator[Setting]:
         for axis, (low, high) in FRONT_CAUSES.items():

@@ -121,16 +121,22 @@ class States:
     def before_mm(self) -> Floats:
         return self._column("before_mm")
 
+    def _by_stage(self, axis: str, name: str) -> Floats:
+        """An amount of each setting, and what turns did to it beyond what they were taken to; (settings, stages)."""
+        more = np.array([s.does - 1 if s.group == axis else 0.0 for s in self.settings])
+        return np.asarray(self._column(name)[:, None] + more[:, None] * self.turned[axis])
+
     @cached_property
     def stops_mm(self) -> Floats:
-        """High and low stop against a sound one; shape (settings, 2)."""
-        return np.stack([self._column("high_limit_mm"), self._column("low_limit_mm")], axis=1)
+        """High and low stop against a sound one; shape (settings, stages, 2)."""
+        stops = [self._by_stage(axis, f"{axis}_mm") for axis in ("high_limit", "low_limit")]
+        return np.stack(stops, axis=2)
 
     @cached_property
     def seen_stops_mm(self) -> Floats:
         """The same as they stand to the cogs, which move with the wheel; shape (settings, stages, 2)."""
         wheel = self._column("wheel_mm")[:, None] * self.active
-        return np.asarray(self.stops_mm[:, None] + np.stack([-wheel, wheel], axis=2))
+        return np.asarray(self.stops_mm + np.stack([-wheel, wheel], axis=2))
 
     @property
     def sound_stops_mm(self) -> tuple[float, float]:
@@ -140,7 +146,13 @@ class States:
 
     @cached_property
     def gap_mm(self) -> Floats:
-        return self._column("gap_mm")
+        """Shape (settings, stages)."""
+        return self._by_stage("gap", "gap_mm")
+
+    @cached_property
+    def gap_borne(self) -> Floats:
+        """Share of a gap too large that is borne without a sound; shape (settings,)."""
+        return self._column("gap_borne")
 
     @cached_property
     def cog(self) -> Floats:

@@ -217,7 +217,7 @@ class Update:
         states = self.states
         turned = np.stack([states.turned["high_limit"], states.turned["low_limit"]], axis=1)
         return np.asarray(
-            states.stops_mm[sets].sum(axis=1)[:, None, :] + turned + np.array(states.sound_stops_mm)
+            states.stops_mm[sets].sum(axis=1) + turned + np.array(states.sound_stops_mm)
         )
 
     def offsets(self, sets: Ints, quiet: Ints | None = None) -> Offsets:
