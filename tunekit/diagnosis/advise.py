@@ -269,10 +269,14 @@ class _Answer:
         )
 
     def _rides_since(self) -> int:
-        """Rides since the last work: further ones tell less and less. One that swept every gear counts as one."""
-        words = self.evidence.since_last_work()
-        heard = sum(len(word.entries) for word in words)
-        return round(heard / max(first_round(words), table("model")["stop"]["named"])) or 1
+        """Rides since the last work: further ones tell less and less.
+
+        The log does not say where one ended. What was heard after the first round is counted by a length between that
+        round, if all is swept again, and the few gears that a ride names.
+        """
+        words, named = self.evidence.since_last_work(), table("model")["stop"]["named"]
+        again = sum(len(word.entries) for word in words) - first_round(words)
+        return 1 + round(again / np.sqrt(named * max(first_round(words), named)))
 
     def _ride(self, why: str) -> Move:
         minutes = float(table("repairs")["ride"]["minutes"])
