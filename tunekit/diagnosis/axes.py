@@ -87,7 +87,7 @@ class Axes:
         return np.flatnonzero(self.moments[[MOMENTS.index(moment) for moment in moments]].any(axis=0))
 
     def _gap_amounts(self) -> Floats:
-        """The gap, and the share of one too large that is borne; shape (settings, stages, 2)."""
+        """The gap, and the share of it that is borne; shape (settings, stages, 2)."""
         gap = self.states.gap_mm
         return np.stack([gap, np.broadcast_to(self.states.gap_borne[:, None], gap.shape)], axis=2)
 
@@ -95,7 +95,7 @@ class Axes:
         """Rates for gaps that are off by these amounts."""
         model = table("model")["gap"]
         over = amounts[:, self.stages, 0] + self._turned("gap")
-        felt_over = over * (1 - amounts[:, self.stages, 1] * (over > 0))
+        over *= 1 - np.clip(amounts[:, self.stages, 1] * np.sign(over), 0, None)
         steps = model["per_cog_mm"] * (1 - self._mean(self.places.cog_place)) * (self.places.cogs - 1)
         # "Everywhere" is said of a rumble that is heard on the large cogs, so the gap there counts more.
         steps = np.where([place.cog is None for place in self.asked], 0.4 * steps, steps)
@@ -108,10 +108,10 @@ class Axes:
         shifting = self._at("to_larger_cog", "to_smaller_cog")
         # Near the large cogs the pulley is still close enough when it is too far from the small ones.
         felt = model["felt_at_large"] + (1 - model["felt_at_large"]) * small[shifting]
-        yield shifting, forward.distant_pulley(felt_over[:, shifting] * felt)
+        yield shifting, forward.distant_pulley(over[:, shifting] * felt)
         skipping = self._at("pedalling", "pedalling_hard")
         skipping = skipping[small[skipping] > 0]
-        yield skipping, _times(small[skipping], forward.distant_skip(felt_over[:, skipping]))
+        yield skipping, _times(small[skipping], forward.distant_skip(over[:, skipping]))
 
     def _stop_rates(self, amounts: Floats) -> Iterator[Heard]:
         """Rates for stops that are off by these amounts."""

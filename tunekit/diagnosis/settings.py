@@ -64,7 +64,7 @@ class Setting:
     """How far a wheel that is not seated leaves the pulley inboard of the cogs, and both stops with it."""
     gap_mm: float = 0.0
     gap_borne: float = 0.0
-    """Share of a gap too large that this derailleur bears without a sound."""
+    """Share of a gap too large (+) or too small (-) that this derailleur bears without a sound."""
     front: tuple[float, float, float, float, float] = (0.0, 0.0, 0.0, 0.0, 0.0)
     factor: float = 1.0
     """On the word rates of the table."""
@@ -355,15 +355,17 @@ class Maker:
 
     def _gap(self) -> Iterator[Setting]:
         for kind in ("small", "large"):
-            sizes = self.model["gap"][f"{kind}_mm"]
-            felt = self.model["gap"]["large_felt"] if kind == "large" else [1.0]
+            target = self.bike.rear.pulley_gap_mm
+            sizes = [size for size in self.model["gap"][f"{kind}_mm"] if target + size > 0]
+            borne = kind == "large" or target > self.model["gap"]["usual_mm"] + 1
+            felt = self.model["gap"]["felt"] if borne else [1.0]
             for size, part in product(sizes, felt):
                 yield Setting(
                     f"pulley_gap_{kind}",
                     "gap",
                     1 / len(sizes) / len(felt),
                     gap_mm=float(size),
-                    gap_borne=1 - float(part),
+                    gap_borne=float(np.sign(size) * (1 - part)),
                 )
 
     def _front(self) -> Iterator[Setting]:

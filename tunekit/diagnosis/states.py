@@ -151,7 +151,7 @@ class States:
 
     @cached_property
     def gap_borne(self) -> Floats:
-        """Share of a gap too large that is borne without a sound; shape (settings,)."""
+        """Share of a gap too large (+) or too small (-) that is borne without a sound; shape (settings,)."""
         return self._column("gap_borne")
 
     @cached_property
