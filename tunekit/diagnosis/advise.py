@@ -1,5 +1,6 @@
 """`advise`: the log in, the belief and the next thing to do out."""
 
+import math
 from collections import Counter
 from dataclasses import replace
 from typing import Any
@@ -276,7 +277,7 @@ class _Answer:
         """
         words, named = self.evidence.since_last_work(), table("model")["stop"]["named"]
         again = sum(len(word.entries) for word in words) - first_round(words)
-        return 1 + round(again / np.sqrt(named * max(first_round(words), named)))
+        return 1 + round(again / math.sqrt(named * max(first_round(words), named)))
 
     def _ride(self, why: str) -> Move:
         minutes = float(table("repairs")["ride"]["minutes"])

@@ -117,9 +117,9 @@ class _Search:
     def __init__(self, update: Update) -> None:
         self.update, self.states = update, update.states
         self.log_quiet = np.log(update.quiet_odds)
-        self.sets = np.zeros((0, WIDTH), dtype=np.intp)
-        self.known = np.zeros(0, dtype=np.intp)
-        self.scores = np.zeros((0, len(self.log_quiet)))
+        self.sets: Ints = np.zeros((0, WIDTH), dtype=np.intp)
+        self.known: Ints = np.zeros(0, dtype=np.intp)
+        self.scores: Floats = np.zeros((0, len(self.log_quiet)))
         self.weighed = np.zeros((0, len(self.log_quiet)), dtype=bool)
         self.kind = _kinds(self.states)
         model = table("model")
@@ -180,7 +180,12 @@ class _Search:
         states = self.states
         gain = (self.scores[: len(states)] - self.scores[0]).max(axis=1)
         gain += self.by_count[0] - self.by_count[1] - states.log_odds
-        share = states.shifts | (states.index_mm != 0) | (states.before_mm != 0) | states.stops_mm.any(axis=(1, 2))
+        share = (
+            states.shifts
+            | (states.index_mm != 0)
+            | (states.before_mm != 0)
+            | states.stops_mm.any(axis=(1, 2))
+        )
         found = (gain > AGAINST) | share
         return np.flatnonzero(found[1:]) + 1
 

@@ -85,7 +85,11 @@ def _lines(places: Places, cause: str, cog: int | None, button: int | None) -> t
     rates = np.zeros((len(said), len(hearing.true_words())), SINGLE)
     for row, (at, place, chances) in enumerate(said):
         here = BUTTONS[button] if at == ("this",) and button is not None else at
-        where[row], moments[row], rates[row] = _where(places, place, cog), [m in here for m in MOMENTS], chances
+        where[row], moments[row], rates[row] = (
+            _where(places, place, cog),
+            [m in here for m in MOMENTS],
+            chances,
+        )
     return where, moments, rates
 
 
@@ -260,7 +264,9 @@ class Reading:
         yielded holds until the next is asked for.
         """
         own = self._own(sets)
-        at = ((offsets.mm.reshape(len(offsets.mm), -1).T + (REACH_MM + CELL_MM / 2)) / CELL_MM).astype(np.intp)
+        at = ((offsets.mm.reshape(len(offsets.mm), -1).T + (REACH_MM + CELL_MM / 2)) / CELL_MM).astype(
+            np.intp
+        )
         np.clip(at, 0, len(GRID) - 1, out=at)
         if levels is None:
             levels = [0]
@@ -282,7 +288,10 @@ class Reading:
         return layers
 
     def _read(self, layers: list[tuple[slice, Ints]], curves: Floats, different: int) -> Floats:
-        """Rates of the offsets in `_order`: total at all spots, then named at troubles; shape (offsets, spots + troubles)."""
+        """Rates of the different offsets in `_order`: total at all spots, then named at troubles.
+
+        Shape (different offsets, spots + troubles).
+        """
         both = self._scratch("read", SINGLE, len(self.spots) + self._troubles, different)
         both[:] = 0
         total, named = both[: len(self.spots)], both[len(self.spots) :]

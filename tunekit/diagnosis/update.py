@@ -216,9 +216,7 @@ class Update:
         """High and low stop beyond the end cogs in every stage; shape (hypotheses, stages, 2)."""
         states = self.states
         turned = np.stack([states.turned["high_limit"], states.turned["low_limit"]], axis=1)
-        return np.asarray(
-            states.stops_mm[sets].sum(axis=1) + turned + np.array(states.sound_stops_mm)
-        )
+        return np.asarray(states.stops_mm[sets].sum(axis=1) + turned + np.array(states.sound_stops_mm))
 
     def offsets(self, sets: Ints, quiet: Ints | None = None) -> Offsets:
         """The pulley's offsets under hypotheses, by what moves it alone; apart where their quiet levels differ."""
