@@ -33,7 +33,7 @@ HOPELESS = 18.0
 SAME_CAUSE = 3
 """At most so many parents that name the same causes, so that one cause in many sizes does not crowd out the rest."""
 COMPLETED = 60
-"""Single settings weighed at every level of the quiet window before they are grown."""
+"""Single settings weighed by every ear before they are grown."""
 AGAINST = -1.5
 """Log odds by which a log may speak against a setting that is still added to others."""
 REFINED = 60
@@ -43,13 +43,14 @@ ADDITIONS = 50
 SIZES = 4
 """Of these at most so many sizes of one cause: the others are come to from them in the end."""
 KEPT = 350
-"""Hypotheses weighed at every level of the quiet window in the end."""
+"""Hypotheses weighed by every ear in the end."""
 FRONT = 60
-"""Of a round's new hypotheses, so many of the best are weighed at every level before the next parents are chosen."""
+"""Of a round's new hypotheses, so many of the best are weighed at every level of the quiet window before the next
+parents are chosen."""
 FIRST = 250
-"""Of these, so many of the best are weighed at every level before the others are thinned."""
+"""Of all hypotheses, so many of the best are weighed at every level before the others are thinned."""
 UNLIKELY_LEVEL = 0.003
-"""Share of their weight below which the others are not weighed at a level of the quiet window."""
+"""Share of the weight of these best below which a level is left out for the others."""
 MOST_UNLISTED = 1.0
 """Log odds at which "something else" is capped, so that what is on the list can always come back."""
 ENOUGH = 0.004
@@ -130,7 +131,7 @@ class _Search:
         return np.asarray(sets @ (len(self.states) ** np.arange(WIDTH)))
 
     def begin(self, sets: Ints) -> None:
-        """Weigh the first hypotheses at every level of the quiet window."""
+        """Weigh the first hypotheses at every level of the quiet window, by the usual ear."""
         self.sets, self.known = sets, self.keys(sets)
         self.scores = self.log_weight(sets, np.arange(len(self.log_quiet)), usual=True)
         self.weighed = np.zeros(self.scores.shape, dtype=bool)
@@ -150,7 +151,7 @@ class _Search:
         self.weighed = np.concatenate([self.weighed, np.zeros(scores.shape, dtype=bool)])
 
     def complete(self, rows: Ints, levels: Ints | None = None) -> None:
-        """Weigh known hypotheses at these levels of the quiet window, or at all, by every ear, unless that was done."""
+        """Weigh known hypotheses by every ear at these levels of the quiet window, or at all, unless that was done."""
         levels = np.arange(len(self.log_quiet)) if levels is None else levels
         rows = rows[~self.weighed[np.ix_(rows, levels)].all(axis=1)]
         self.scores[np.ix_(rows, levels)] = self.log_weight(self.sets[rows], levels)
