@@ -144,10 +144,10 @@ class Axes:
 
     def _front_parts(self, now: dict[str, Floats], moment: str, columns: Ints) -> list[forward.Rates]:
         ring = self._mean(self.places.ring_place)[columns]
-        crossed = self._mean(self.places.maps["crossed"])[columns]
+        large = self._mean(self.places.cog_place)[columns]
         parts = [
             forward.cage_height(now["height"], ring, moment),
-            forward.cage_angle(now["angle"], crossed, moment),
+            forward.cage_angle(now["angle"], large, moment),
         ]
         if moment == "to_larger_ring":
             beyond = now["outer"] + 0.3 * np.clip(now["index"], 0, None)

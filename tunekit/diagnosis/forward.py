@@ -169,24 +169,27 @@ def cage_height(over_mm: Floats, ring: Floats, moment: str) -> Rates:
     return {}
 
 
-def cage_angle(out_deg: Floats, crossed: Floats, moment: str) -> Rates:
-    """Cage whose tail stands `out_deg` outboard (+) or inboard."""
+def cage_angle(out_deg: Floats, large: Floats, moment: str) -> Rates:
+    """Cage whose tail stands `out_deg` outboard (+) or inboard.
+
+    Outboard, the inner plate's tail stands where the chain runs to the large cogs; inboard, the outer plate's where it
+    runs to the small ones.
+    """
     much = step(np.abs(out_deg), 1.9, 0.4)
     out = out_deg > 0
     if moment == "to_larger_ring":
         return {
-            "refused": hazard(0.3 * much),
-            "slow": hazard(0.15 * much),
+            "refused": hazard(0.25 * much),
+            "slow": hazard(0.25 * much),
             "fell_outside": hazard(much * np.where(out, 0.12, 0.2)),
             "lever_wall": hazard(0.06 * much),
         }
     if moment == "to_smaller_ring":
-        return {"fell_inside": hazard(much * np.where(out, 0.45, 0.12)), "slow": hazard(0.12 * much)}
+        return {"fell_inside": hazard(much * np.where(out, 0.3, 0.12)), "slow": hazard(0.2 * much)}
     if moment in ("pedalling", "pedalling_hard"):
-        rub = much * (0.2 + 0.3 * crossed)
         return {
-            "rubs_inner_plate": hazard(rub),
-            "rubs_outer_plate": hazard(rub),
+            "rubs_inner_plate": hazard(much * np.where(out, 0.05 + 0.55 * large, 0.05)),
+            "rubs_outer_plate": hazard(much * np.where(out, 0.05, 0.05 + 0.55 * (1 - large))),
             "hits_crank": hazard(0.15 * much * out),
         }
     return {}

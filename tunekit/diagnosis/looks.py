@@ -157,12 +157,14 @@ class Numbers:
             "front_inner_gap_mm": (
                 model["front"]["target_gap_mm"] + turned["front_inner"],
                 0.4,
-                self._of_stop(front[2]) - np.clip(front[4], 0, None),
+                self._of_stop(front[2]) - np.clip(front[4], 0, None) - self._tail_mm(turned["front_angle"]),
             ),
             "front_outer_gap_mm": (
                 model["front"]["target_gap_mm"] + turned["front_outer"],
                 0.4,
-                self._of_stop(front[3]) + np.clip(front[4], None, 0),
+                self._of_stop(front[3])
+                + np.clip(front[4], None, 0)
+                - self._tail_mm(turned["front_angle"], -1),
             ),
         }
         if look.what in simple:
@@ -175,6 +177,11 @@ class Numbers:
     def _of_stop(amount_mm: Floats) -> Floats:
         """What a cage's gap shows of its stop: all of one too tight, of one too far out what the cable leaves to it."""
         return np.where(amount_mm > 0, table("model")["front"]["seen_of_loose"] * amount_mm, amount_mm)
+
+    def _tail_mm(self, turned_deg: float, side: int = 1) -> Floats:
+        """What a rotated cage's tail takes of the gap on the inner (1) or outer (-1) side; shape (settings,)."""
+        deg = self.states.front[:, 1] + turned_deg
+        return np.asarray(table("model")["front"]["tail_mm_per_deg"] * np.clip(side * deg, 0, None))
 
     def _tabled(self, name: str) -> Floats:
         causes = table("causes")
