@@ -154,34 +154,29 @@ class Numbers:
             ),
             "front_height_mm": (model["front"]["target_height_mm"] + turned["front_height"], 0.4, front[0]),
             "front_angle_deg": (turned["front_angle"], 0.4, front[1]),
-            "front_inner_gap_mm": (
-                model["front"]["target_gap_mm"] + turned["front_inner"],
-                0.4,
-                self._of_stop(front[2]) - np.clip(front[4], 0, None) - self._tail_mm(turned["front_angle"]),
-            ),
-            "front_outer_gap_mm": (
-                model["front"]["target_gap_mm"] + turned["front_outer"],
-                0.4,
-                self._of_stop(front[3])
-                + np.clip(front[4], None, 0)
-                - self._tail_mm(turned["front_angle"], -1),
-            ),
         }
+        if look.what in ("front_inner_gap_mm", "front_outer_gap_mm"):
+            seen = self._cage_gap(1 if look.what == "front_inner_gap_mm" else -1, turned)
+            return model["front"]["target_gap_mm"] + float(seen[0]), float(np.hypot(sd, 0.4)), seen - seen[0]
         if look.what in simple:
             sound, own, adds = simple[look.what]
             return float(sound), float(np.hypot(sd, own)), adds
         name = "chain_excess_links" if look.what == "chain_length_links" else look.what
         return float(row["sound"]), sd, self._tabled(name) * active
 
-    @staticmethod
-    def _of_stop(amount_mm: Floats) -> Floats:
-        """What a cage's gap shows of its stop: all of one too tight, of one too far out what the cable leaves to it."""
-        return np.where(amount_mm > 0, table("model")["front"]["seen_of_loose"] * amount_mm, amount_mm)
+    def _cage_gap(self, side: int, turned: dict[str, float]) -> Floats:
+        """What each setting makes of the gap at the inner (1) or outer (-1) plate, after these turns; (settings,).
 
-    def _tail_mm(self, turned_deg: float, side: int = 1) -> Floats:
-        """What a rotated cage's tail takes of the gap on the inner (1) or outer (-1) side; shape (settings,)."""
-        deg = self.states.front[:, 1] + turned_deg
-        return np.asarray(table("model")["front"]["tail_mm_per_deg"] * np.clip(side * deg, 0, None))
+        A stop too tight shows whole, of one too far out only what the cable leaves to it; a cable on the wrong side of
+        right takes from the gap, and so does the tail of a rotated cage.
+        """
+        front, model = self.states.front.T, table("model")["front"]
+        place, axis = (2, "front_inner") if side > 0 else (3, "front_outer")
+        stop = front[place] + turned[axis]
+        stop = np.where(stop > 0, model["seen_of_loose"] * stop, stop)
+        cable = np.clip(side * (front[4] + turned["front_index"]), 0, None)
+        tail = model["tail_mm_per_deg"] * np.clip(side * (front[1] + turned["front_angle"]), 0, None)
+        return np.asarray(stop - cable - tail)
 
     def _tabled(self, name: str) -> Floats:
         causes = table("causes")
