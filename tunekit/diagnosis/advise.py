@@ -1,6 +1,5 @@
 """`advise`: the log in, the belief and the next thing to do out."""
 
-import math
 from collections import Counter
 from dataclasses import replace
 from typing import Any
@@ -272,12 +271,13 @@ class _Answer:
     def _rides_since(self) -> int:
         """Rides since the last work: further ones tell less and less.
 
-        The log does not say where one ended. What was heard after the first round is counted by a length between that
-        round, if all is swept again, and the few gears that a ride names.
+        The log does not say where one ended. What was heard after the first round is counted by a length halfway
+        between that round, if all is swept again, and the few gears that a ride names.
         """
         words, named = self.evidence.since_last_work(), table("model")["stop"]["named"]
-        again = sum(len(word.entries) for word in words) - first_round(words)
-        return 1 + round(again / math.sqrt(named * max(first_round(words), named)))
+        first = first_round(words)
+        again, round_of = sum(len(word.entries) for word in words) - first, max(first, named)
+        return round(first / round_of + 2 * again / (round_of + named)) or 1
 
     def _ride(self, why: str) -> Move:
         minutes = float(table("repairs")["ride"]["minutes"])
