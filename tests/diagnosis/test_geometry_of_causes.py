@@ -88,6 +88,14 @@ def test_a_crooked_wheel_shifts_the_cogs_against_index_and_stops_until_it_is_sea
     assert before[:, 1:-1] - sound[0][:, 1:-1] == pytest.approx(np.ones((2, len(COGS) - 2)), abs=1e-5)
     assert after == pytest.approx(sound[1])
     assert states.seen_stops_mm[number].tolist() == [[-1.0, 1.0], [0.0, 0.0]]
+    # What the stop throws is heard before the wheel is seated and not after, though no screw was turned.
+    crooked = next(n for n, s in enumerate(states.settings) if s.wheel_mm == 1.5 and not s.stuck)
+    at_largest = [
+        n for n, spot in enumerate(update.reading.spots) if spot.place == (RING, COGS[-1], "to_larger_cog")
+    ]
+    thrown = update.reading.total[crooked, at_largest]
+    assert thrown[0] > 0.1
+    assert thrown[1] == 0
     # The screws stay where they are: they need no turn.
     assert update.stops_mm(np.array([[number]])) == pytest.approx(update.stops_mm(np.array([[0]])))
 

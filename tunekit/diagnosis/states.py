@@ -107,8 +107,9 @@ class States:
 
     @cached_property
     def as_turned(self) -> NDArray[np.intp]:
-        """The first stage in which all but the index stood as in each stage; shape (stages,)."""
-        stood = np.stack([moved for axis, moved in self.turned.items() if axis != "index"], axis=1)
+        """The first stage in which all but the index stood as in each stage, the wheel too; shape (stages,)."""
+        wheel = self.active[self._column("wheel_mm") != 0]
+        stood = np.stack([*(moved for axis, moved in self.turned.items() if axis != "index"), *wheel], axis=1)
         _, first, like = np.unique(stood, axis=0, return_index=True, return_inverse=True)
         return np.asarray(first[like.ravel()])
 
