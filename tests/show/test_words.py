@@ -32,6 +32,7 @@ from tunekit.show.words import (
     say,
     session_line,
     unit,
+    whole_minutes,
 )
 
 BIKE = Bike(rings=(34, 50), cogs=(11, 13, 17, 21, 28))
@@ -272,3 +273,8 @@ def test_who_hears_a_trouble_is_not_calmed_by_an_even_chance(
     heard = [make_entry("heard", moment="to_smaller_ring", what="fell_inside")] if trouble else []
     text = nearly_clear_text(advice, Move(kind="heard", what="ride", minutes=5.0, why=""), heard)
     assert text == (said and say(f"advice.{said}", chance=f"{100 * clear:.0f} %"))
+
+
+@pytest.mark.parametrize(("minutes", "said"), [(0.2, 1), (0.5, 1), (1.4, 1), (2.6, 3)])
+def test_nothing_is_done_in_no_minutes(minutes: float, said: int) -> None:
+    assert whole_minutes(minutes) == said

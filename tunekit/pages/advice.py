@@ -24,6 +24,7 @@ from tunekit.show.words import (
     nearly_clear_text,
     number_text,
     say,
+    whole_minutes,
 )
 
 RIDE_LATER = "ride_later"
@@ -63,7 +64,7 @@ def order(found: Kept, advice: Advice, move: Move) -> None:
     else:
         answer_buttons(move, found.session.bike)
     st.write(say("advice.why", why=move.why))
-    st.caption(say("advice.minutes", minutes=number_text(move.minutes, 0)))
+    st.caption(say("advice.minutes", minutes=whole_minutes(move.minutes)))
     picture(found, move)
     if move.kind != "heard":
         setup_place.offer(found.session, move.what, "advice")
@@ -129,7 +130,7 @@ def others(advice: Advice, session: Session, doing: Move | None) -> None:
     with st.expander(say("advice.others")):
         for number, move in enumerate(rest):
             st.markdown(
-                f"**{say('advice.other', name=move_name(move), minutes=number_text(move.minutes, 0))}**"
+                f"**{say('advice.other', name=move_name(move), minutes=whole_minutes(move.minutes))}**"
             )
             if move.caution:
                 st.warning(move.caution)

@@ -88,6 +88,11 @@ def _gears_of(ring: int | None, cogs: list[int | None]) -> str:
     return ", ".join([gear_text(ring, first), *map(str, rest)])
 
 
+def whole_minutes(minutes: float) -> int:
+    """A step's minutes, at least one: nothing is done in none."""
+    return max(round(minutes), 1)
+
+
 def minutes_left_text(advice: Advice) -> str:
     """How much work is left, and what the looks save, where they save any."""
     left, without = (round(minutes) for minutes in (advice.minutes_left, advice.minutes_left_without_look))

@@ -4,7 +4,15 @@ from tunekit.bike import Bike
 from tunekit.diagnosis.advice import Advice, Move, Offset
 from tunekit.session import Session
 from tunekit.show.text.columns import columns, paragraphs, percent, signed, wrapped
-from tunekit.show.words import entry_text, gear_and_moment, label, move_help, move_name, move_text
+from tunekit.show.words import (
+    entry_text,
+    gear_and_moment,
+    label,
+    move_help,
+    move_name,
+    move_text,
+    whole_minutes,
+)
 
 
 def cause_name(name: str) -> str:
@@ -53,7 +61,7 @@ def _offset_cells(offset: Offset | None) -> tuple[str, str]:
 
 
 def _minutes(minutes: float) -> str:
-    whole = max(round(minutes), 1)
+    whole = whole_minutes(minutes)
     return "a minute" if whole == 1 else f"{whole} minutes"
 
 
