@@ -27,8 +27,17 @@ THRESHOLDS = {
     "drag": ("lag_mm",),
     "spacing": ("step_mm",),
     "misfit": ("off_mm",),
-    "gap": ("small_mm", "large_mm", "band_mm"),
-    "front": ("height_mm", "angle_deg", "inner_mm", "outer_mm", "index_mm"),
+    "gap": ("small_mm", "large_mm", "band_mm", "felt_at_large"),
+    "front": (
+        "height_mm",
+        "angle_deg",
+        "inner_mm",
+        "outer_mm",
+        "index_mm",
+        "tail_mm_per_deg",
+        "seen_of_loose",
+    ),
+    "wheel": ("off_mm",),
 }
 """Millimetres and degrees of model.toml that belong together."""
 
