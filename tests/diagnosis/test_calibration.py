@@ -36,14 +36,11 @@ def test_probabilities_are_honest() -> None:
     print(
         f"calibration error {found.error():.4f}, Brier {found.brier():.4f}, log score {found.log_score():.4f}"
     )
-    # Measured 0.0043 at 12 000 predictions.
+    # Measured 0.0053 at 12 000 predictions.
     assert found.error() <= 0.01
     assert found.brier() <= 0.03
 
 
 @pytest.mark.slow
-@pytest.mark.xfail(
-    reason="of 1,200 chances of about a thousandth 4 were true where 0.4 were said: the search misses them"
-)
 def test_no_bin_of_probabilities_lies_outside_the_band() -> None:
     assert calibrated(starter("road-double-11"), 2000, 1).outside() == 0
