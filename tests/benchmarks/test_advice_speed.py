@@ -33,19 +33,20 @@ def long_session(number: int) -> Session:
 
 @pytest.mark.xfail(
     strict=False,
-    reason="by machine and hour: median 46 to 57 ms (goal 50), 95th percentile 54 to 79 (goal 100), once to 130",
+    reason="by machine and hour: median 46 to 56 ms (goal 50), 95th percentile 54 to 79 (goal 100)",
 )
 def test_advice_on_a_long_log(benchmark: object) -> None:
     sessions = [long_session(number) for number in range(20)]
     advise(sessions[0])
     spent = []
     for session in sessions:
-        start = time.process_time()
+        # What one waits for: the processor's time would count a second thread of the matrix products, which spins.
+        start = time.perf_counter()
         advise(session)
-        spent.append(1e3 * (time.process_time() - start))
+        spent.append(1e3 * (time.perf_counter() - start))
     benchmark(advise, sessions[0])  # type: ignore[operator]
     median, most = np.percentile(spent, (50, 95))
-    print(f"\nadvice on {ENTRIES} entries, CPU: median {median:.0f} ms, 95th percentile {most:.0f} ms")
+    print(f"\nadvice on {ENTRIES} entries: median {median:.0f} ms, 95th percentile {most:.0f} ms")
     assert median <= 50
     assert most <= 100
 
