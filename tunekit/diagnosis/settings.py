@@ -147,7 +147,7 @@ class Maker:
         yield from self._index()
         yield from self._lateral()
         for made in (self._stops(), self._gap()):
-            yield from self._as_turned(made)
+            yield from self._by_screw(made)
         yield from self._overturned()
         yield from self._front()
         yield from self._tabled()
@@ -328,7 +328,7 @@ class Maker:
                 wheel_mm=off,
             )
 
-    def _as_turned(self, made: Iterator[Setting]) -> Iterator[Setting]:
+    def _by_screw(self, made: Iterator[Setting]) -> Iterator[Setting]:
         """Where a screw was turned, each setting also with a screw that does less, or more, than is usual."""
         model = self.model["turns"]
         for setting in made:
