@@ -94,7 +94,7 @@ class TestRides:
         ([], None),
         ([("fitted", {"what": "chain", "links": 108})], 108),
         ([("measured", {"what": "chain_length_links", "value": 106})], 106),
-        ([("fitted", {"what": "chain", "links": 108}), ("fitted", {"what": "chain"})], 108),
+        ([("fitted", {"what": "chain", "links": 108}), ("fitted", {"what": "chain"})], None),
         ([("measured", {"what": "chain_length_links", "value": 107})], None),
         ([("fitted", {"what": "chain", "links": 110}), ("fitted", {"what": "chain", "links": 108})], 108),
     ],

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from tunekit.known import Fact
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cause:
@@ -21,6 +23,31 @@ class Gear:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """Where a turn ends: what to watch, the value it should come to, and from where one looks."""
+
+    watch: str
+    """The log's word of the reading."""
+    value: float | None
+    """In the reading's own unit; None where it is to be even, or quiet."""
+    unit: str
+    view: str
+    """"behind", "side", "above" or "gauge"."""
+    cog: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FirstLook:
+    """A look that must come out good before the step it belongs to."""
+
+    what: str
+    """The log's word, of kind "measured"."""
+    cog: int | None
+    how: str
+    """One sentence that says how it is taken."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Move:
     """One thing to do. `kind` and `what` are the log's own words; `what` is "ride" for kind "heard"."""
 
@@ -37,6 +64,10 @@ class Move:
     """True when the job wants a workshop's tools."""
     caution: str | None = None
     """A sentence to read before it is done, where it can hurt someone or something."""
+    until: Mark | None = None
+    """The mark at which a turn ends, where there is one; `amount` then says about how much."""
+    first: FirstLook | None = None
+    """The look that must precede it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,5 +137,11 @@ class Advice:
     ties: tuple[Tie, ...]
     caution: str | None
     """The caution of `next`."""
+    known: tuple[Fact, ...] = ()
+    """Facts that outrank odds, worst first; while one stands no ride is advised and nothing is called right."""
+    barred: tuple[tuple[int, int], ...] = ()
+    """Gears (ring, cog) that the chain or the cage cannot take."""
+    end: str | None = None
+    """Why `next` is None: "right" (nothing is left to do) or "ask" (it fits nothing that the tool knows)."""
     sure: bool
     """False when the search could not cover the possibilities well enough to trust the figures."""

@@ -12,12 +12,13 @@ from tunekit.diagnosis.advice import Advice, Cause, Gear, Move, Offset, Tie
 from tunekit.diagnosis.belief import Belief, believe
 from tunekit.diagnosis.choose import Choice, Lean, Problem, choose, found_by, told_of
 from tunekit.diagnosis.evidence import Evidence, first_round, read
-from tunekit.diagnosis.explain import Reasons, percent_of
+from tunekit.diagnosis.explain import Reasons
 from tunekit.diagnosis.hands import moved_per_unit
 from tunekit.diagnosis.moves import Situation
 from tunekit.diagnosis.places import Place
 from tunekit.diagnosis.questions import Question, Questions
-from tunekit.session import Session
+from tunekit.diagnosis.safety import Safety, last_work
+from tunekit.session import Session, Turned
 from tunekit.session.session import check_log
 
 Floats = NDArray[np.floating[Any]]
@@ -49,6 +50,7 @@ class _Answer:
 
     def __init__(self, session: Session, evidence: Evidence, belief: Belief) -> None:
         self.session, self.evidence, self.belief = session, evidence, belief
+        self.safety = Safety(session)
         self.whole = Situation(belief)
         self.situation = self.whole.thinned()
         self.reasons = Reasons(self.situation, self.whole.weight @ self.whole.present, session.log)
@@ -76,13 +78,22 @@ class _Answer:
 
     @property
     def clear(self) -> float:
-        """Probability that nothing needs mending now."""
+        """Probability that nothing needs mending now; none while something is known to be wrong."""
+        if self.safety.facts:
+            return 0.0
         return float(self.whole.weights @ ~self.whole.need.any(axis=1))
 
+    def _next(self, moves: list[Move]) -> Move | None:
+        """What is known comes first, by danger; only then what is likely."""
+        if self.safety.facts:
+            return self.safety.remedy()
+        chosen = self._first(moves) or self._thrown() or self._stubborn()
+        return None if chosen is None else next(iter(self.safety.made_safe([chosen])), None)
+
     def advice(self) -> Advice:
-        made = [self._warned(move) for move in map(self._move, self.choices) if move is not None]
-        moves = _once(made)
-        first = self._first(moves) or self._thrown() or self._stubborn()
+        moves = _once([move for move in map(self._move, self.choices) if move is not None])
+        first = self._next(moves)
+        moves = self.safety.made_safe(moves)
         rest = tuple(
             m
             for m in moves
@@ -103,6 +114,9 @@ class _Answer:
             set_aside=tuple(sorted(self.evidence.set_aside, key=lambda s: s.entry)),
             ties=self._ties(),
             caution=None if first is None else first.caution,
+            known=self.safety.facts,
+            barred=tuple(sorted(self.safety.barred)),
+            end=None if first is not None else "right" if self.clear >= 0.5 else "ask",
             sure=self.belief.covered and self.belief.unlisted < 0.5,
         )
 
@@ -209,7 +223,7 @@ class _Answer:
         )
 
     def _first(self, moves: list[Move]) -> Move | None:
-        """The first choice, unless a ride must come first, nothing is left, or the low stop must be seen to first."""
+        """The first choice, unless a ride must come first or nothing is left."""
         heard = bool(self.evidence.words or self.evidence.looks)
         worked = bool(self.evidence.turns or self.evidence.repairs)
         if not heard:
@@ -218,7 +232,7 @@ class _Answer:
             k.stage == self.evidence.stages - 1 for k in self.evidence.looks
         )
         if worked and not seen:
-            return self._ride("why.proof")
+            return self._further_turn(moves) or self._ride("why.proof")
         if self._done():
             return None
         if not moves:
@@ -226,7 +240,16 @@ class _Answer:
         work = moves[0].kind in ("turned", "fitted")
         if self.clear >= table("model")["stop"]["search"] and not (work and self._needed(moves[0])):
             return self._thrown() or self._proof()
-        return self._stop_first(moves[0]) or moves[0]
+        return moves[0]
+
+    def _further_turn(self, moves: list[Move]) -> Move | None:
+        """The next turn of a stop that is set in small turns, while it is more likely than not still off."""
+        last = last_work(self.session)
+        stops = table("interlocks")["looks_between"]
+        if not moves or not isinstance(last, Turned) or last.what != moves[0].what or last.what not in stops:
+            return None
+        same_way = (moves[0].amount or 0.0) * (last.amount or 0.0) > 0
+        return moves[0] if same_way and self.situation.chance_of_need(f"turned.{last.what}") >= 0.5 else None
 
     def _needed(self, move: Move) -> bool:
         """Whether a repair may well put something right, so that it is worth it on a bike that may be right."""
@@ -313,16 +336,6 @@ class _Answer:
         gears.sort(key=lambda gear: heard[Place(gear.ring, gear.cog, gear.moment)])
         return tuple(gears[: 6 - len(known)])
 
-    def _stop_first(self, move: Move) -> Move | None:
-        """A look at the low stop, when the move goes inboard and the stop may be loose and was not seen to."""
-        if not self._goes_inboard(move) or self._low_stop_seen():
-            return None
-        loose = self._chance("low_limit_loose")
-        if loose < 0.12:
-            return None
-        why = phrase("diagnosis", "why.stop_first", percent=percent_of(loose))
-        return Move(kind="measured", what="low_limit_offset_mm", minutes=2.0, why=why)
-
     def _thrown(self) -> Move | None:
         """Before a bike is called right: a look at the stop past which the chain was thrown since the last work."""
         said = {f"{word.what} {word.place.moment}" for word in self.evidence.since_last_work()}
@@ -345,39 +358,6 @@ class _Answer:
         if name not in self.situation.names:
             return 0.0
         return float(self.situation.weight @ self.situation.present[:, self.situation.names.index(name)])
-
-    def _goes_inboard(self, move: Move) -> bool:
-        amount = move.amount or 0.0
-        return (move.what in ("rear_barrel", "rear_micro_adjust") and amount > 0) or (
-            move.what == "low_limit" and amount < 0
-        )
-
-    def _low_stop_seen(self) -> bool:
-        largest = self.session.bike.cogs[-1]
-        looks = any(
-            k.what == "low_limit_offset_mm" or (k.what == "limit_touches" and k.cog == largest)
-            for k in self.evidence.looks
-        )
-        return looks or any(what == "low_limit" and amount > 0 for _, what, amount in self.evidence.turns)
-
-    def _warned(self, move: Move) -> Move:
-        """The move with the caution that belongs before it."""
-        return replace(move, caution=self._caution(move))
-
-    def _caution(self, move: Move) -> str | None:
-        if move.what == "low_limit" and (move.amount or 0.0) < 0:
-            key = "low_limit"
-        elif self._goes_inboard(move) and not self._low_stop_seen():
-            key = "inboard"
-        elif move.what == "hanger" and move.kind == "turned":
-            key = "hanger"
-        elif move.what in ("battery", "lever_cell"):
-            key = "battery"
-        elif move.kind == "fitted":
-            key = "fitted"
-        else:
-            return None
-        return phrase("diagnosis", f"caution.{key}")
 
     # --- the offsets ------------------------------------------------------------------------------
 

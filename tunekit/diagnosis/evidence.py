@@ -11,9 +11,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tunekit.bike import Bike
+from tunekit.bike.conditions import conditions
 from tunekit.data import phrase
 from tunekit.diagnosis.advice import SetAside
 from tunekit.diagnosis.places import Place
+from tunekit.known import past_limit
 from tunekit.session import Fitted, Heard, LogEntry, Measured, Session, Told, Turned
 from tunekit.session.vocabulary import RING_SHIFTS
 
@@ -76,6 +78,8 @@ class Evidence:
     """(stage it opened, what, amount)"""
     stages: int = 1
     set_aside: list[SetAside] = field(default_factory=list)
+    past: dict[int, tuple[str, ...]] = field(default_factory=dict)
+    """Entries that broke a limit or gave a bad answer, and the causes that they speak for."""
     failed: int = 0
     """How often the same hand was laid on the same thing and trouble was heard again."""
 
@@ -104,14 +108,6 @@ def first_round(words: list[Word]) -> int:
             break
         seen.add(place)
     return len(seen)
-
-
-def conditions(bike: Bike) -> frozenset[str]:
-    """What a cause, look or repair may need: cable, electronic, front, front_cable, front_electronic."""
-    found: set[str] = {bike.rear.actuation}
-    if bike.front is not None:
-        found |= {"front", f"front_{bike.front.actuation}"}
-    return frozenset(found)
 
 
 _FRONT_WORDS = frozenset({"rubs_inner_plate", "rubs_outer_plate", "rubs_cage"})
@@ -164,7 +160,7 @@ def misfit(bike: Bike, entry: LogEntry) -> str | None:
 
 def read(session: Session) -> Evidence:
     """Sort the log into evidence; entries that contradict the bike or a later entry are set aside by name."""
-    found = Evidence()
+    found = Evidence(past=past_limit(session))
     fresh = False  # whether anything was heard or measured since the stage opened
     for number, entry in enumerate(session.log):
         why = misfit(session.bike, entry)

@@ -6,10 +6,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tunekit.bike.conditions import conditions
 from tunekit.data import table
-from tunekit.diagnosis.evidence import Look, conditions
+from tunekit.diagnosis.evidence import Evidence, Look
 from tunekit.diagnosis.hearing import hazard
 from tunekit.diagnosis.states import States
+from tunekit.known.rows import rows
 from tunekit.mechanics.chain_length import largest_pair_links
 from tunekit.mechanics.turns import tilt_deg
 
@@ -17,6 +19,8 @@ Floats = NDArray[np.floating[Any]]
 Ints = NDArray[np.intp]
 OUTLIER = 0.04
 """Chance that a reading is a slip and says nothing."""
+SLIP_DENSITY = 0.12
+"""Height of a slip's wide density against the bell's peak."""
 
 
 def known(what: str) -> bool:
@@ -36,9 +40,13 @@ class YesNo:
 
     def __init__(self, states: States, looks: list[Look]) -> None:
         self.states, self.looks = states, looks
-        rows = [table("checks")["yes_no"][look.what] for look in looks]
-        self.bad_answer = np.array([row["bad"] for row in rows], float)
-        self.false_alarm = np.array([row["false_alarm"] for row in rows], float)
+        checks = [table("checks")["yes_no"][look.what] for look in looks]
+        self.bad_answer = np.array([row["bad"] for row in checks], float)
+        self.false_alarm = np.array([row["false_alarm"] for row in checks], float)
+        past = np.array([is_past(look, states.evidence) for look in looks], dtype=bool)
+        self.least = np.where(past, slip(), 0.01)
+        """Least chance of an answer: a finding that counts as known is hardly ever a slip."""
+        self.false_alarm = np.where(past, np.minimum(self.false_alarm, slip()), self.false_alarm)
         self.shows = self._shows()
 
     def _shows(self) -> Floats:
@@ -90,7 +98,7 @@ class YesNo:
 
     def log_terms(self, sets: Ints) -> Floats:
         """Log chance of each answer given; shape (hypotheses, looks)."""
-        bad = np.clip(self.bad(self.shows[sets].sum(axis=1)), 0.01, 0.99)
+        bad = np.clip(self.bad(self.shows[sets].sum(axis=1)), self.least, 1 - self.least)
         given = np.array([look.value for look in self.looks]) == self.bad_answer
         return np.asarray(np.log(np.where(given, bad, 1 - bad)))
 
@@ -104,7 +112,41 @@ class Numbers:
         self.sound = np.array([p[0] for p in parts])
         self.spread = np.array([p[1] for p in parts])
         self.adds = np.array([p[2] for p in parts]).reshape(len(looks), len(states)).T
-        self.value = np.array([self._value(look) for look in looks], float)
+        self.value = self._within_reach(np.array([self._value(look) for look in looks], float))
+        self.past = np.array([is_past(look, states.evidence) for look in looks], dtype=bool)
+        self.slip = np.array([slip() if self._sure(n, look) else OUTLIER for n, look in enumerate(looks)])
+        self.lift, self.lifted = self._lifts()
+
+    def _within_reach(self, value: Floats) -> Floats:
+        """Readings no farther off than the largest size of any cause: beyond it they mean "so much or more"."""
+        self.given = value
+        if not len(value):
+            return value
+        return np.clip(value, self.sound + self.adds.min(axis=0), self.sound + self.adds.max(axis=0))
+
+    def _sure(self, place: int, look: Look) -> bool:
+        """Whether a reading is too far off, or too grave, to be put down to a slip of the hand."""
+        beyond = bool(self.value[place] != self.given[place])
+        return beyond or is_past(look, self.states.evidence) or too_far(look.what, float(self.given[place]))
+
+    def _lifts(self) -> tuple[Floats, NDArray[np.bool_]]:
+        """What makes a reading past its limit equally likely under its cause however far it is past.
+
+        The sizes of a cause share the reading among themselves: the nearest takes most. Shapes (looks,) and
+        (settings, looks): the log factor, and the settings of the causes that the reading speaks for.
+        """
+        states, lift = self.states, np.zeros(len(self.looks))
+        lifted = np.zeros((len(states), len(self.looks)), dtype=bool)
+        for place, look in enumerate(self.looks):
+            causes = {cause for entry in look.entries for cause in states.evidence.past.get(entry, ())}
+            toward = self.adds[:, place] * (self.value[place] - self.sound[place]) > 0
+            lifted[:, place] = toward & np.array([s.cause in causes for s in states.settings], dtype=bool)
+            share = states.odds_of(lifted[:, place])
+            if share.sum() > 0:
+                miss = self.value[place] - self.sound[place] - self.adds[lifted[:, place], place]
+                bell = np.exp(-0.5 * (miss / self.spread[place]) ** 2)
+                lift[place] = -np.log(max(float(share @ bell / share.sum()), 1e-12))
+        return lift, lifted
 
     def _value(self, look: Look) -> float:
         if isinstance(look.value, tuple):
@@ -189,17 +231,41 @@ class Numbers:
 
     def log_terms(self, sets: Ints) -> Floats:
         """Log density of each reading, slips allowed for; shape (hypotheses, looks)."""
-        return log_density(self.value - self.sound - self.adds[sets].sum(axis=1), self.spread)
+        lifted = self.lifted[sets].any(axis=1)
+        value = np.where(lifted | ~self.past, self.value, self.given)
+        miss = value - self.sound - self.adds[sets].sum(axis=1)
+        return log_density(miss, self.spread, self.slip, np.where(lifted, self.lift, 0.0))
 
 
-def log_density(miss: Floats, spread: Floats) -> Floats:
-    """Log of a bell of that spread mixed with a wide slip, up to a constant that is the same for all hypotheses."""
-    bell = np.exp(-0.5 * (miss / spread) ** 2)
-    return np.log((1 - OUTLIER) * bell + OUTLIER * 0.12)
+def log_density(
+    miss: Floats, spread: Floats, slip: Floats | float = OUTLIER, lift: Floats | float = 0.0
+) -> Floats:
+    """Log of a bell of that spread mixed with a wide slip, up to a constant that is the same for all hypotheses.
+
+    `lift` is the log of a factor on the bell. Shapes broadcast.
+    """
+    bell = np.exp(lift - 0.5 * (miss / spread) ** 2)
+    return np.asarray(np.log((1 - slip) * bell + slip * SLIP_DENSITY))
+
+
+def slip() -> float:
+    """Chance that a reading past its limit, or a bad answer to a safety check, is a slip of the hand."""
+    return rows().slip
+
+
+def too_far(what: str, value: float) -> bool:
+    """Whether a reading is farther off than any eye or hand errs."""
+    sure = rows().sure.get(what)
+    return sure is not None and not sure.least <= value <= sure.most
+
+
+def is_past(look: Look, evidence: Evidence) -> bool:
+    """Whether a look broke a limit or gave a bad answer that counts as known."""
+    return any(entry in evidence.past for entry in look.entries)
 
 
 def candidates(states: States) -> list[str]:
     """Looks that this bike allows."""
     checks, has = table("checks"), conditions(states.bike)
-    rows = {**checks["yes_no"], **checks["number"]}
-    return [what for what, row in rows.items() if set(row["needs"]) <= has]
+    found = {**checks["yes_no"], **checks["number"]}
+    return [what for what, row in found.items() if set(row["needs"]) <= has and row.get("offered", True)]

@@ -6,9 +6,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from tunekit.bike.conditions import conditions
 from tunekit.data import table
 from tunekit.diagnosis.belief import Belief
-from tunekit.diagnosis.evidence import conditions
 from tunekit.diagnosis.hands import moved_per_unit
 from tunekit.diagnosis.reading import Offsets
 from tunekit.diagnosis.settings import FRONT_AXES, FRONT_CAUSES

@@ -13,8 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tunekit.bike import Bike, TunekitError
+from tunekit.bike.conditions import conditions
 from tunekit.data import table
-from tunekit.diagnosis.evidence import Evidence, conditions
+from tunekit.diagnosis.evidence import Evidence
 from tunekit.mechanics.from_bike import side_view
 from tunekit.mechanics.geometry import typical
 from tunekit.mechanics.hanger import arms_mm

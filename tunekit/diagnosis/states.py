@@ -96,6 +96,10 @@ class States:
         """Log of the odds of each setting against the group being sound; shape (settings,)."""
         return self._column("log_odds")
 
+    def odds_of(self, chosen: NDArray[np.bool_]) -> Floats:
+        """Prior odds of the chosen settings, a twin that outlives a repair left out; shape (chosen,)."""
+        return np.where(self._column("stuck")[chosen] > 0, 0.0, np.exp(self.log_odds[chosen]))
+
     @cached_property
     def index_mm(self) -> Floats:
         return self._column("index_mm")

@@ -12,6 +12,7 @@ from tunekit.data import table
 from tunekit.diagnosis.advice import Move
 from tunekit.diagnosis.advise import advise
 from tunekit.diagnosis.hands import moved_per_unit
+from tunekit.diagnosis.safety import work_of
 from tunekit.diagnosis.virtual import VirtualBike
 from tunekit.session import Session, make_entry
 
@@ -28,7 +29,7 @@ class Ride:
     cleared: bool
     said_clear: bool
     steps: int
-    """Hands-on steps: turned or fitted."""
+    """Hands-on steps: turned or fitted; a run of turns of one stop one way is one."""
     minutes: float
 
 
@@ -79,14 +80,16 @@ def _log(session: Session, bike: VirtualBike, sparse: bool) -> Session:
 def run_advice(bike: VirtualBike, sparse: bool) -> Ride:
     """Follow the advice until it says that nothing is left or patience ends."""
     session = _log(Session(bike=bike.bike), bike, sparse)
-    steps, minutes, said = 0, 0.0, False
+    steps, minutes, said, before = 0, 0.0, False, ""
     for _ in range(MOST_MOVES):
         advice = advise(session)
         move = advice.next
         if move is None:
             said = True
             break
-        steps += move.kind in ("turned", "fitted")
+        if move.kind in ("turned", "fitted"):
+            steps += not (work_of(move) == before and move.what in table("interlocks")["looks_between"])
+            before = work_of(move)
         minutes += move.minutes
         session = _apply(bike, session, move, sparse)
         if steps >= MOST_WORK:

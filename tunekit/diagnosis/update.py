@@ -18,7 +18,7 @@ from tunekit.diagnosis import hearing
 from tunekit.diagnosis.evidence import Evidence, Look, Word, first_round
 from tunekit.diagnosis.forward import Window
 from tunekit.diagnosis.hearing import moment_class
-from tunekit.diagnosis.looks import Numbers, YesNo, known, log_density
+from tunekit.diagnosis.looks import OUTLIER, Numbers, YesNo, known, log_density, slip, too_far
 from tunekit.diagnosis.places import Place
 from tunekit.diagnosis.reading import SINGLE, Lines, Offsets, Reading, Scratch, Spot
 from tunekit.diagnosis.settings import DISTURBS_INDEX
@@ -116,6 +116,7 @@ class Update:
         self.errors = error_levels(self.evidence.failed)
         self._for_a_reason = SINGLE(1 - table("model")["complaint"]["unfounded"])
         self._scratch = Scratch()
+        self._reaches: dict[int | None, tuple[float, float]] = {}
         self._by_slips: dict[Ear, Slips] = {}
         self.blur = self._blur(self.evidence)
         words = self.evidence.words
@@ -443,8 +444,18 @@ class Update:
 
     def _offset_term(self, look: Look, offsets: Floats) -> Floats:
         """Log density of a pulley offset read on a cog; shape (hypotheses,)."""
-        value = float(np.mean(look.value))
-        return log_density(value - self._seen_offset(look, offsets), self._offset_spread(look))
+        value, reach = float(np.mean(look.value)), self._reach(look)
+        within = float(np.clip(value, *reach))
+        chance = slip() if within != value or too_far(look.what, value) else OUTLIER
+        return log_density(within - self._seen_offset(look, offsets), self._offset_spread(look), chance)
+
+    def _reach(self, look: Look) -> tuple[float, float]:
+        """Least and most that any one cause makes of an offset read there: beyond them it means "so much or more"."""
+        if look.cog not in self._reaches:
+            singles = np.arange(len(self.states))[:, None]
+            seen = self._seen_offset(look, self.offsets_mm(singles))
+            self._reaches[look.cog] = (float(seen.min()), float(seen.max()))
+        return self._reaches[look.cog]
 
     def _seen_offset(self, look: Look, offsets: Floats) -> Floats:
         columns = slice(None) if look.cog is None else [self.states.bike.cogs.index(look.cog)]

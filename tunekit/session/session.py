@@ -23,13 +23,12 @@ class Session(Part):
 
     @property
     def bike_now(self) -> Bike:
-        """The bike with the chain that the log last counted or fitted, if it did either."""
-        counted = [links for links in map(_chain_links, self.log) if links is not None]
-        if not counted:
-            return self.bike
-        return self.bike.model_copy(
-            update={"chain": self.bike.chain.model_copy(update={"links": counted[-1]})}
-        )
+        """The bike with the chain that the log last counted or fitted; a new one that nobody counted is unknown."""
+        links = self.bike.chain.links
+        for entry in self.log:
+            renewed = isinstance(entry, Fitted) and entry.what == "chain"
+            links = getattr(entry, "links", None) if renewed else _chain_links(entry) or links
+        return self.bike.model_copy(update={"chain": self.bike.chain.model_copy(update={"links": links})})
 
     def with_entry(self, entry: LogEntry) -> Self:
         """The session with one more entry; raises SessionError when the bike lacks its cog or ring."""
@@ -47,13 +46,14 @@ class Session(Part):
 
 
 def _chain_links(entry: LogEntry) -> int | None:
-    """The even number of links that an entry counts or fits, or None."""
-    links: float | None = None
-    if isinstance(entry, Fitted) and entry.what == "chain":
-        links = entry.links
-    elif isinstance(entry, Measured) and entry.what == "chain_length_links":
-        links = entry.value if isinstance(entry.value, float) else None
-    return None if links is None or not 40 <= links <= 300 or links % 2 else int(links)
+    """The even number of links that an entry counts, or None."""
+    if (
+        not isinstance(entry, Measured)
+        or entry.what != "chain_length_links"
+        or isinstance(entry.value, tuple)
+    ):
+        return None
+    return int(entry.value) if 40 <= entry.value <= 300 and entry.value % 2 == 0 else None
 
 
 def _lacks(place: str, part: str, teeth: int, has: tuple[int, ...]) -> SessionError:

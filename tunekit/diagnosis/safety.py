@@ -1,0 +1,276 @@
+"""What holds whatever is likely: facts come first, and no step goes out without its look, its mark and its warning.
+
+The rules are rows of data/interlocks.toml and data/known.toml; this file reads them.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any
+
+from tunekit.data import phrase, table
+from tunekit.diagnosis.advice import FirstLook, Gear, Mark, Move
+from tunekit.diagnosis.hands import moved_per_unit
+from tunekit.known import Fact, barred, known, low_stop_holds
+from tunekit.session import Session
+from tunekit.session.log import Fitted, Heard, Measured, Turned
+
+Place = tuple[int, int]
+
+
+@dataclass(frozen=True)
+class Safety:
+    """One session seen by the rules."""
+
+    session: Session
+
+    @cached_property
+    def facts(self) -> tuple[Fact, ...]:
+        """Everything that is known, the worst first."""
+        return known(self.session)
+
+    @cached_property
+    def barred(self) -> frozenset[Place]:
+        """Gears that nobody is sent into."""
+        return barred(self.session)
+
+    @cached_property
+    def holds(self) -> bool:
+        """Whether the low stop was seen to hold."""
+        return low_stop_holds(self.session)
+
+    # --- facts ----------------------------------------------------------------------------------------
+
+    def remedy(self) -> Move | None:
+        """What the worst fact calls for, or None when nothing is known."""
+        return self._safe(self._called_for(self.facts[0])) if self.facts else None
+
+    def _called_for(self, fact: Fact) -> Move:
+        """The work that puts a fact right, or the look that must follow it."""
+        remedy, left = fact.remedy, self._left_mm(fact)
+        kind, what, amount = remedy.kind, remedy.what, None
+        turned = self._turn_of(fact)
+        if fact.worked and turned and left is not None and fact.limit is not None and left > fact.limit:
+            kind, what = "turned", turned
+        if kind == "turned":
+            amount = self._amount(what, remedy.sign or 1, left)
+        look = kind == "measured"
+        return Move(
+            kind=kind,
+            what=what,
+            amount=amount,
+            ring=remedy.ring,
+            cog=remedy.cog or (self.session.bike.cogs[-1] if what == "pulley_gap_mm" else None),
+            minutes=_minutes(kind, what),
+            why=phrase("diagnosis", "why.known_look" if look else "why.known", fact=fact_text(fact)),
+        )
+
+    def _turn_of(self, fact: Fact) -> str | None:
+        """The screw that a fact about a stop is put right by."""
+        stops = table("interlocks")["looks_between"]
+        watched = {look: screw for screw, look in stops.items()}
+        entry = None if fact.entry is None else self.session.log[fact.entry]
+        return watched.get(getattr(entry, "what", ""))
+
+    def _left_mm(self, fact: Fact) -> float | None:
+        """The reading that a fact began with, moved by what was turned since; None where it is no reading."""
+        entry = None if fact.entry is None else self.session.log[fact.entry]
+        if fact.entry is None or not isinstance(entry, Measured) or isinstance(entry.value, tuple):
+            return None
+        value = float(entry.value)
+        for later in self.session.log[fact.entry + 1 :]:
+            if isinstance(later, Turned) and later.amount is not None and self._mark(later.what):
+                until = table("interlocks")["until"][later.what]
+                if until["watch"] == entry.what:
+                    value += moved_per_unit(self.session.bike)[later.what][1] * later.amount
+        return value
+
+    def _amount(self, what: str, sign: int, left: float | None) -> float | None:
+        """How far to turn toward the mark, by what is left; a small turn where no figure says so."""
+        if what == "hanger":
+            return None
+        row = table("repairs")["turned"][what]
+        mark, unit = self._mark(what), moved_per_unit(self.session.bike)[what][1]
+        if left is None or mark is None or mark.value is None:
+            return sign * float(table("interlocks")["blind"].get(what, row["step"]))
+        steps = round((mark.value - left) / unit / row["step"])
+        return float(sign * min(max(abs(steps) * row["step"], row["step"]), row["most"]))
+
+    # --- a step made safe -----------------------------------------------------------------------------
+
+    def made_safe(self, moves: Iterable[Move]) -> list[Move]:
+        """The moves that may be offered, each with its look, its mark and its warning.
+
+        While something is known to be wrong nobody rides.
+        """
+        safe = (self._safe(move) for move in moves if not (self.facts and move.kind == "heard"))
+        return [move for move in safe if move is not None]
+
+    def _safe(self, move: Move) -> Move | None:
+        """The move within its bounds, or None when it would lead into a barred gear."""
+        allowed = self._allowed(move)
+        if allowed is None:
+            return None
+        move = replace(allowed, amount=self._capped(allowed))
+        move = replace(move, until=self._until(move), first=self._first(move))
+        return replace(move, caution=self._caution(move))
+
+    def _allowed(self, move: Move) -> Move | None:
+        """The move without barred gears."""
+        if not self.barred:
+            return move
+        if move.kind == "heard":
+            gears = tuple(gear for gear in map(self._open, move.gears) if gear is not None)
+            return replace(move, gears=gears) if gears else None
+        if move.kind == "measured" and move.cog is not None:
+            rings = [ring for ring in self.session.bike.rings if (ring, move.cog) not in self.barred]
+            return replace(move, ring=move.ring if move.ring in rings else rings[-1]) if rings else None
+        return move
+
+    def _open(self, gear: Gear) -> Gear | None:
+        """The gear, its open place filled with one that can be ridden; None when neither it nor its start can be."""
+        bike = self.session.bike
+        rings = bike.rings[::-1] if gear.ring is None else (gear.ring,)
+        middle = len(bike.cogs) // 2
+        cogs = sorted(bike.cogs, key=lambda cog: abs(bike.cogs.index(cog) - middle))
+        for ring in rings:
+            for cog in cogs if gear.cog is None else (gear.cog,):
+                if not self.barred & {(ring, cog), self._start(ring, cog, gear.moment)}:
+                    return replace(gear, ring=ring, cog=cog)
+        return None
+
+    def _start(self, ring: int, cog: int, moment: str) -> Place:
+        """The gear from which a shift that ends in this one begins."""
+        rings, cogs = self.session.bike.rings, self.session.bike.cogs
+        r, c = rings.index(ring), cogs.index(cog)
+        across = {"to_larger_cog": (0, -1), "to_smaller_cog": (0, 1), "to_larger_ring": (-1, 0)}
+        dr, dc = across.get(moment, (1, 0) if moment == "to_smaller_ring" else (0, 0))
+        return rings[min(max(r + dr, 0), len(rings) - 1)], cogs[min(max(c + dc, 0), len(cogs) - 1)]
+
+    def _capped(self, move: Move) -> float | None:
+        """The amount, no more than what may be turned between two looks."""
+        most: float | None = table("interlocks")["most"].get(work_of(move))
+        if move.amount is None or most is None:
+            return move.amount
+        return max(-most, min(most, move.amount))
+
+    def _until(self, move: Move) -> Mark | None:
+        return self._mark(move.what) if move.kind == "turned" else None
+
+    def _mark(self, what: str) -> Mark | None:
+        """Where a turn of this thing ends on this bike."""
+        row = table("interlocks")["until"].get(what)
+        if row is None:
+            return None
+        cogs = self.session.bike.cogs
+        ends = {"largest": cogs[-1], "smallest": cogs[0], "middle": cogs[len(cogs) // 2]}
+        return Mark(
+            watch=row["watch"],
+            value=_target(row["watch"], self.session),
+            unit=str(table("words/vocabulary")["measured"][row["watch"]].get("unit", "mm")),
+            view=row["view"],
+            cog=ends.get(row.get("cog", "")),
+        )
+
+    # --- looks that come first ------------------------------------------------------------------------
+
+    def _first(self, move: Move) -> FirstLook | None:
+        """The look that must precede the move, unless it was taken since the bike last changed."""
+        rules, work = table("interlocks"), work_of(move)
+        if work in rules["inboard"]["works"] and not self.holds:
+            return self._look(rules["inboard"]["look"])
+        if move.kind == "turned":
+            look = rules["looks_between"].get(move.what)
+            unseen = look and self._last(f"turned.{move.what}") > self._last(f"measured.{look}")
+            return self._look(look) if look and unseen else None
+        if move.kind == "heard":
+            return next((self._look(look) for look in self._due_before_a_ride()), None)
+        return None
+
+    def _due_before_a_ride(self) -> list[str]:
+        return [
+            row["look"]
+            for row in table("interlocks")["before_ride"]
+            if max(map(self._last, row["after"])) > self._last(f"measured.{row['look']}")
+        ]
+
+    def _last(self, said: str) -> int:
+        """Place of the last entry that says this, -1 for none; a third word is the moment."""
+        wanted = said.split(".")
+        for number in range(len(self.session.log) - 1, -1, -1):
+            entry = self.session.log[number]
+            named = [entry.kind, getattr(entry, "what", "")]
+            named += [entry.moment] if isinstance(entry, Heard) else []
+            if named[: len(wanted)] == wanted:
+                return number
+        return -1
+
+    def _look(self, what: str) -> FirstLook:
+        word = table("words/vocabulary")["measured"][what]
+        cogs, motor = self.session.bike.cogs, self.session.bike.rear.actuation == "electronic"
+        how = (word.get("ask_motor") if motor else None) or word.get("ask") or word["read"]
+        cog = {"checked_low_stop": cogs[-1], "high_limit_offset_mm": cogs[0]}.get(what)
+        return FirstLook(what=what, cog=cog, how=str(how).format(cog=cog or cogs[-1]))
+
+    # --- warnings -------------------------------------------------------------------------------------
+
+    def _caution(self, move: Move) -> str | None:
+        """The warning before the move; a fact that stops the ride is said first."""
+        rows, work = table("interlocks")["caution"], work_of(move)
+        key = next((rows[k] for k in (work, work.rstrip("+-"), f"{move.kind}.*") if k in rows), None)
+        if key == "ride" and self._thrown():
+            key = "ride_thrown"
+        stop = bool(self.facts) and self.facts[0].danger == "stop"
+        said = [phrase("diagnosis", f"caution.{k}") for k in ("stop" if stop else None, key) if k]
+        return " ".join(said) or None
+
+    def _thrown(self) -> bool:
+        words = table("interlocks")["thrown"]["words"]
+        return any(isinstance(entry, Heard) and entry.what in words for entry in self.session.log)
+
+
+def work_of(move: Move) -> str:
+    """The move as the tables name it: kind, what, and the sign of its effect where it has one."""
+    sign = "" if not move.amount else "+" if move.amount > 0 else "-"
+    return f"{move.kind}.{move.what}{sign}"
+
+
+def _minutes(kind: str, what: str) -> float:
+    """Minutes of a repair or a look; a minute for a look that no table prices."""
+    if kind != "measured":
+        return float(table("repairs")[kind][what]["minutes"])
+    checks = table("checks")
+    row: dict[str, Any] = {**checks["yes_no"], **checks["number"]}.get(what, {})
+    return float(row.get("minutes", checks["unpriced"]["minutes"]))
+
+
+def _target(watch: str, session: Session) -> float | None:
+    """Where this reading should come to on this bike."""
+    model = table("model")
+    values = {
+        "low_limit_offset_mm": model["stops"]["low_limit_mm"],
+        "high_limit_offset_mm": model["stops"]["high_limit_mm"],
+        "pulley_gap_mm": session.bike.rear.pulley_gap_mm,
+        "pulley_offset_mm": 0.0,
+        "front_height_mm": model["front"]["target_height_mm"],
+        "front_angle_deg": 0.0,
+        "front_inner_gap_mm": model["front"]["target_gap_mm"],
+        "front_outer_gap_mm": model["front"]["target_gap_mm"],
+    }
+    value = values.get(watch)
+    return None if value is None else float(value)
+
+
+def fact_text(fact: Fact) -> str:
+    """The fact in a few words, its figure beside it."""
+    said = phrase("known", f"fact.{fact.name}")
+    if fact.value is None or fact.limit is None or not fact.unit:
+        return said
+    return phrase(
+        "known", "figure", fact=said, value=f"{fact.value:g}", limit=f"{fact.limit:g}", unit=fact.unit
+    )
+
+
+def last_work(session: Session) -> Turned | Fitted | None:
+    """The last thing that was turned or fitted."""
+    return next((e for e in reversed(session.log) if isinstance(e, Turned | Fitted)), None)
