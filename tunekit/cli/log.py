@@ -1,13 +1,17 @@
 """Adding to the log of a session file, and dropping its last entry."""
 
+import shlex
+import sys
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
 from tunekit import TunekitError, load_session, save_session
-from tunekit.cli.shell import Json, show
+from tunekit.cli.shell import Json, show, show_of
+from tunekit.data import phrase
 from tunekit.session.log import LogEntry, make_entry
+from tunekit.session.plausible import doubt, reading_text
 from tunekit.session.vocabulary import WHAT_BY_KIND, Moment, Per, Side, Walk
 
 log = typer.Typer(rich_markup_mode=None)
@@ -36,11 +40,29 @@ def log_of(
     context.obj = file
 
 
-def _add(context: typer.Context, json: bool, kind: str, **fields: object) -> None:
+def _add(context: typer.Context, json: bool, kind: str, asked: bool = False, **fields: object) -> None:
     session = load_session(context.obj)
     entry = make_entry(kind, **fields)
-    save_session(session.with_entry(entry), context.obj)
-    show(entry, lambda done: f"Logged: {_entry_text(done)}", json)
+    if asked:
+        entry = _asked(context, entry)
+    after = session.with_entry(entry)
+    save_session(after, context.obj)
+    show_of(after, entry, lambda done: f"Logged: {_entry_text(done)}", json)
+
+
+def _asked(context: typer.Context, entry: LogEntry) -> LogEntry:
+    """The entry as it was meant: an implausible reading is asked about; without a terminal it is refused."""
+    found = doubt(entry)
+    if found is None:
+        return entry
+    given, meant = reading_text(found.given), reading_text(found.meant)
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        command = f"tunekit log {shlex.quote(str(context.obj))} measured --what {found.what}"
+        texts = {"says": found.says, "given": given, "meant": meant, "command": command}
+        raise TunekitError(phrase("known", "doubt_shell", **texts))
+    typer.echo(found.says)
+    chosen = typer.prompt(f"{meant} / {given}", default=meant)
+    return make_entry(**{**entry.model_dump(), "value": _reading(chosen), "sure": True})
 
 
 def _entry_text(entry: LogEntry) -> str:
@@ -85,11 +107,15 @@ def measured(
     ],
     ring: Ring = None,
     cog: Cog = None,
+    sure: Annotated[
+        bool, typer.Option("--sure", help="Write a reading that lies outside what a hand reads.")
+    ] = False,
     at: At = None,
     json: Json = False,
 ) -> None:
     """A gauge, a ruler or a hand test."""
-    _add(context, json, "measured", what=what, value=_reading(value), ring=ring, cog=cog, at=at)
+    fields = {"what": what, "value": _reading(value), "ring": ring, "cog": cog, "sure": sure or None}
+    _add(context, json, "measured", not sure, at=at, **fields)
 
 
 def _reading(text: str) -> float | tuple[float, ...]:

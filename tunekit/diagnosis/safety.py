@@ -8,12 +8,14 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
+from tunekit.bike import Bike
 from tunekit.data import phrase, table
 from tunekit.diagnosis.advice import FirstLook, Gear, Mark, Move
 from tunekit.diagnosis.hands import moved_per_unit
-from tunekit.known import Fact, barred, known, low_stop_holds
+from tunekit.known import Fact, barred, fact_text, known, low_stop_holds
 from tunekit.session import Session
 from tunekit.session.log import Fitted, Heard, Measured, Turned
+from tunekit.session.plausible import open_doubt, reading_text
 
 Place = tuple[int, int]
 
@@ -40,6 +42,25 @@ class Safety:
         return low_stop_holds(self.session)
 
     # --- facts ----------------------------------------------------------------------------------------
+
+    def taken_again(self) -> Move | None:
+        """The look whose reading no hand could have taken, once more; None when there is none."""
+        found = open_doubt(self.session.log)
+        if found is None:
+            return None
+        number, doubt = found
+        entry = self.session.log[number]
+        texts = {"given": reading_text(doubt.given), "meant": reading_text(doubt.meant)}
+        return self._safe(
+            Move(
+                kind="measured",
+                what=doubt.what,
+                ring=getattr(entry, "ring", None),
+                cog=getattr(entry, "cog", None),
+                minutes=_minutes("measured", doubt.what),
+                why=phrase("known", "doubt_again", says=doubt.says, **texts),
+            )
+        )
 
     def remedy(self) -> Move | None:
         """What the worst fact calls for, or None when nothing is known."""
@@ -68,7 +89,7 @@ class Safety:
     def _turn_of(self, fact: Fact) -> str | None:
         """The screw that a fact about a stop is put right by."""
         stops = table("interlocks")["looks_between"]
-        watched = {look: screw for screw, look in stops.items()}
+        watched = {look: screw for screw, looks in stops.items() for look in looks}
         entry = None if fact.entry is None else self.session.log[fact.entry]
         return watched.get(getattr(entry, "what", ""))
 
@@ -179,10 +200,10 @@ class Safety:
         rules, work = table("interlocks"), work_of(move)
         if work in rules["inboard"]["works"] and not self.holds:
             return self._look(rules["inboard"]["look"])
-        if move.kind == "turned":
-            look = rules["looks_between"].get(move.what)
-            unseen = look and self._last(f"turned.{move.what}") > self._last(f"measured.{look}")
-            return self._look(look) if look and unseen else None
+        if move.kind == "turned" and move.what in rules["looks_between"]:
+            looks = rules["looks_between"][move.what]
+            seen = max(self._last(f"measured.{look}") for look in looks)
+            return self._look(looks[0]) if self._last(f"turned.{move.what}") > seen else None
         if move.kind == "heard":
             return next((self._look(look) for look in self._due_before_a_ride()), None)
         return None
@@ -206,11 +227,9 @@ class Safety:
         return -1
 
     def _look(self, what: str) -> FirstLook:
-        word = table("words/vocabulary")["measured"][what]
-        cogs, motor = self.session.bike.cogs, self.session.bike.rear.actuation == "electronic"
-        how = (word.get("ask_motor") if motor else None) or word.get("ask") or word["read"]
+        cogs = self.session.bike.cogs
         cog = {"checked_low_stop": cogs[-1], "high_limit_offset_mm": cogs[0]}.get(what)
-        return FirstLook(what=what, cog=cog, how=str(how).format(cog=cog or cogs[-1]))
+        return FirstLook(what=what, cog=cog, how=look_text(what, self.session.bike, cog=cog))
 
     # --- warnings -------------------------------------------------------------------------------------
 
@@ -233,6 +252,15 @@ def work_of(move: Move) -> str:
     """The move as the tables name it: kind, what, and the sign of its effect where it has one."""
     sign = "" if not move.amount else "+" if move.amount > 0 else "-"
     return f"{move.kind}.{move.what}{sign}"
+
+
+def look_text(what: str, bike: Bike, cog: int | None = None, ring: int | None = None) -> str:
+    """How a look is taken on this bike: a motor is never pushed. Its largest cog and ring where none is named."""
+    word = table("words/vocabulary")["measured"][what]
+    motor = bike.rear.actuation == "electronic"
+    ways = ("ask_motor", "read_motor", "ask", "read") if motor else ("ask", "read")
+    how = next(word[way] for way in ways if way in word)
+    return str(how).format(cog=cog or bike.cogs[-1], ring=ring or bike.rings[-1])
 
 
 def _minutes(kind: str, what: str) -> float:
@@ -259,16 +287,6 @@ def _target(watch: str, session: Session) -> float | None:
     }
     value = values.get(watch)
     return None if value is None else float(value)
-
-
-def fact_text(fact: Fact) -> str:
-    """The fact in a few words, its figure beside it."""
-    said = phrase("known", f"fact.{fact.name}")
-    if fact.value is None or fact.limit is None or not fact.unit:
-        return said
-    return phrase(
-        "known", "figure", fact=said, value=f"{fact.value:g}", limit=f"{fact.limit:g}", unit=fact.unit
-    )
 
 
 def last_work(session: Session) -> Turned | Fitted | None:

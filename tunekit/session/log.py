@@ -50,6 +50,8 @@ class Measured(Entry):
     ring: Teeth | None = None
     cog: Teeth | None = None
     value: float | RimReadings
+    sure: Literal[True] | None = None
+    """True when a figure that no hand usually reads was asked about and stands all the same."""
 
     @model_validator(mode="after")
     def _value_fits(self) -> Self:

@@ -116,6 +116,17 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Unfinished:
+    """One thing that keeps the bike from being handed over."""
+
+    kind: str
+    """"fact" (what is known to be wrong), "fit" (a finding that fails), "step" (a verdict of adjust or redo) or
+    "check" (a last check not answered yes)."""
+    name: str
+    """The fact's, finding's or step's own name."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Walk:
     """The walk in the order of the bench."""
 
@@ -130,8 +141,13 @@ class Walk:
     """Steps answered "not sure" and not yet settled."""
     begun: bool
     """True when the log names this walk."""
-    handed_over: bool
-    """True when every item of the do-and-confirm list is answered yes and nothing was touched since."""
+    unfinished: tuple[Unfinished, ...]
+    """What keeps the bike from being handed over, the gravest first."""
+
+    @property
+    def handed_over(self) -> bool:
+        """Whether nothing known is wrong, no step wants correcting and every last check is answered yes."""
+        return not self.unfinished
 
     def step(self, id: str) -> Step | None:
         """The step of that name, or None."""

@@ -59,6 +59,10 @@ def _row(id: str, fields: dict[str, Any]) -> Row:
         key: tuple(value) if isinstance(value, list) else value for key, value in fields.items()
     }
     given["target_from"] = given.pop("from", None)
+    kind, _, what = given["asks"].partition(".")
+    if kind == "measured" and "plausible" not in given and what in table("plausible"):
+        row = table("plausible")[what]
+        given["plausible"] = (row["least"], row["most"])
     given["turns"] = {word: (what, amount) for word, (what, amount) in given.get("turns", {}).items()}
     return Row(id=id, **given)
 

@@ -7,8 +7,20 @@ from functools import partial
 from tunekit.bike import Bike, SessionError
 from tunekit.bike.errors import one_of
 from tunekit.data import phrase, table
+from tunekit.fit import check_fit
+from tunekit.known import known
 from tunekit.session import Noted, Session
-from tunekit.setup.records import Asks, Caution, Correction, QuietWindow, Step, Target, Value, Walk
+from tunekit.setup.records import (
+    Asks,
+    Caution,
+    Correction,
+    QuietWindow,
+    Step,
+    Target,
+    Unfinished,
+    Value,
+    Walk,
+)
 from tunekit.setup.replay import Search, Standing, search, standing
 from tunekit.setup.rows import Row, end_of, rows_for, walks_for
 from tunekit.setup.screws import settable, turn
@@ -142,6 +154,22 @@ def _waiting(steps: tuple[Step, ...]) -> tuple[Step, ...]:
     )
 
 
+def _unfinished(session: Session, steps: tuple[Step, ...]) -> tuple[Unfinished, ...]:
+    """What keeps the bike from being handed over: facts, a failing fit, steps to correct, checks not answered yes."""
+    facts = known(session)
+    told = {fact.name for fact in facts}
+    failed = [f.name for f in check_fit(session.bike_now).findings if f.status == "fail"]
+    found = [Unfinished(kind="fact", name=fact.name) for fact in facts]
+    found += [Unfinished(kind="fit", name=name) for name in failed if f"fit_{name}" not in told]
+    for step in steps:
+        wrong = step.verdict is not None and step.verdict.name != "pass"
+        if step.confirm and (step.state != "done" or step.value == 0):
+            found.append(Unfinished(kind="check", name=step.id))
+        elif wrong:
+            found.append(Unfinished(kind="step", name=step.id))
+    return tuple(found)
+
+
 def setup_steps(session: Session, walk: str | None = None) -> Walk:
     """The walk for this session: every step with this bike's target and what the log already says.
 
@@ -169,7 +197,7 @@ def setup_steps(session: Session, walk: str | None = None) -> Walk:
         total=len(steps),
         left_open=left,
         begun=any(isinstance(entry, Noted) and entry.walk == name for entry in session.log),
-        handed_over=all(step.state == "done" for step in steps if step.confirm),
+        unfinished=_unfinished(session, steps),
     )
 
 

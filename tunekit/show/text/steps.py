@@ -1,5 +1,6 @@
 """The set-up walk as text: where it stands, then each step in its order."""
 
+from tunekit.data import phrase
 from tunekit.setup.records import Caution, Step, Target, Walk
 from tunekit.show.signal import SIGNAL
 from tunekit.show.text.columns import paragraphs, wrapped
@@ -56,6 +57,6 @@ def _step_text(number: int, step: Step, current: bool) -> str:
 
 def steps_text(walk: Walk) -> str:
     """The whole walk; the step to do now is marked."""
-    handed = "Handed over." if walk.handed_over else "Not yet handed over."
+    handed = phrase("sheet", "handover.done" if walk.handed_over else "handover.open")
     steps = [_step_text(place, step, step.id == walk.current) for place, step in enumerate(walk.steps, 1)]
     return paragraphs(f"{walk.title}: {walk.done} of {walk.total} done. {handed}", *steps)
