@@ -48,15 +48,20 @@ def chain(
 def gears(
     file: File,
     cadence: Annotated[float, typer.Option(help="Crank turns a minute, for the speeds.")] = 90.0,
+    tyre: Annotated[
+        str | None, typer.Option(metavar="WIDTH-RIM", help="Tyre by its ISO 5775 size, as 25-622.")
+    ] = None,
     json: Json = False,
 ) -> None:
     """Ratio, inches, development and speed of every gear."""
     from tunekit.mechanics.gears import gear_table
+    from tunekit.mechanics.tyres import roll_out, size_from
     from tunekit.show.text.gears import gears_text
 
     session = load_session(file)
     bike = session.bike
-    rolled, crank = bike.wheel.circumference_mm, bike.crank.length_mm
+    crank = bike.crank.length_mm
+    rolled = bike.wheel.circumference_mm if tyre is None else roll_out(*size_from(tyre)).mm
     show_of(session, gear_table(bike.rings, bike.cogs, rolled, crank, cadence), gears_text, json)
 
 

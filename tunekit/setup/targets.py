@@ -8,7 +8,6 @@ from tunekit.bike.errors import one_of
 from tunekit.data import phrase
 from tunekit.data.amounts import number_text, signed_turns_text
 from tunekit.fit import size_chain
-from tunekit.mechanics.chainline import cog_lines_mm, middle_mm
 from tunekit.mechanics.from_bike import chain_width_mm, front_view
 from tunekit.mechanics.front import clearance, set_by_gap_mm
 from tunekit.mechanics.hanger import good_mm
@@ -21,8 +20,8 @@ STOP_TOLERANCE = 0.25
 """Of a cog's thickness, either way (judgement: an eye along the cog sees half a millimetre)."""
 GAP_TOLERANCE_MM = 1.0
 """One published class prints 6 to 8 mm (Mountain bike garage files; seen), so 1 either way."""
-CHAINLINE_TOLERANCE_MM = 5.0
-"""Accepted by some for a single cog; better under 2 (chainline articles; seen)."""
+CHAINLINE_TOLERANCE_MM = 1.0
+"""What spacers and a tape measure leave of a leaflet's figure (judgement)."""
 SUPPLIED = ("edge_outboard", "edge_inboard", "quiet_middle")
 """Targets that come from the search for the quiet window rather than from the bike."""
 LEAST_STEPS_LEFT = 3.0
@@ -122,14 +121,10 @@ def _pulley_gap(bike: Bike) -> Target:
     return _around(bike.rear.pulley_gap_mm, GAP_TOLERANCE_MM, "mm", why)
 
 
-def _rear_line(bike: Bike) -> Target:
-    cassette = bike.cassette
-    lines = cog_lines_mm(
-        bike.frame.hub_spacing_mm, cassette.locknut_gap_mm, cassette.cog_mm, cassette.pitch_mm, len(bike.cogs)
-    )
-    middle = middle_mm(lines)
-    why = say("targets.rear_line", target=number_text(middle, 1))
-    return _around(middle, CHAINLINE_TOLERANCE_MM, "mm", why)
+def _ring_line(bike: Bike) -> Target:
+    """Where crank and frame put a single ring: the figure on the bike's card, which is the leaflet's."""
+    line = bike.crank.chainline_mm
+    return _around(line, CHAINLINE_TOLERANCE_MM, "mm", say("targets.ring_line", target=number_text(line, 1)))
 
 
 def _open(row: Row, why: str) -> Target:
@@ -160,7 +155,7 @@ FROM_BIKE: dict[str, Callable[[Bike], Target]] = {
     "wear_limit": _wear,
     "chain_links": _chain_links,
     "pulley_gap": _pulley_gap,
-    "rear_line": _rear_line,
+    "ring_line": _ring_line,
 }
 
 

@@ -79,6 +79,8 @@ def _move(row: Row, found: Search | None, window: QuietWindow | None, bike: Bike
 
 
 def _command(row: Row, words: dict[str, str], gaps: dict[str, object], move: Correction | None) -> str:
+    if gaps.get("present"):
+        return words["stays"].format(**gaps)
     if row.target_from != "quiet_middle":
         return words["command"].format(**gaps)
     return words["waiting"] if move is None else move.says
@@ -100,6 +102,14 @@ def _at(row: Row, session: Session, found: Search | None, target: Target | None)
     return Standing(value=value, twice=at.twice, not_sure=at.not_sure)
 
 
+def _may_stay(session: Session, target: Target | None) -> int | None:
+    """The links of the chain that is on, when they lie within the target and need no cutting."""
+    links = session.bike_now.chain.links
+    if links is None or target is None or target.low is None or target.high is None:
+        return None
+    return links if target.low <= links <= target.high else None
+
+
 def _step(row: Row, session: Session, needs: tuple[str, ...], window: QuietWindow | None) -> Step:
     """One step, its target, its value and its verdict."""
     bike = session.bike
@@ -113,6 +123,8 @@ def _step(row: Row, session: Session, needs: tuple[str, ...], window: QuietWindo
     gaps = {"target": target_text(target), "low": ""} | bike_words(bike)
     if target is not None and target.low is not None:
         gaps["low"] = f"{target.low:g}"
+    if row.target_from == "chain_links":
+        gaps["present"] = _may_stay(session, target)
     return Step(
         id=row.id,
         part=row.part,
