@@ -8,14 +8,14 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
-from tunekit.bike import Bike
 from tunekit.data import phrase, table
-from tunekit.diagnosis.advice import FirstLook, Gear, Mark, Move
+from tunekit.diagnosis.advice import FirstLook, Gear, Move
 from tunekit.diagnosis.hands import moved_per_unit
-from tunekit.known import Fact, barred, fact_text, known, low_stop_holds
+from tunekit.known import Fact, barred, fact_text, known, look_text, low_stop_holds
 from tunekit.session import Session
 from tunekit.session.log import Fitted, Heard, Measured, Turned
 from tunekit.session.plausible import open_doubt, reading_text
+from tunekit.targets import Mark, most_between_looks, until
 
 Place = tuple[int, int]
 
@@ -100,9 +100,9 @@ class Safety:
             return None
         value = float(entry.value)
         for later in self.session.log[fact.entry + 1 :]:
-            if isinstance(later, Turned) and later.amount is not None and self._mark(later.what):
-                until = table("interlocks")["until"][later.what]
-                if until["watch"] == entry.what:
+            if isinstance(later, Turned) and later.amount is not None:
+                mark = until(later.what, self.session.bike)
+                if mark is not None and mark.watch == entry.what:
                     value += moved_per_unit(self.session.bike)[later.what][1] * later.amount
         return value
 
@@ -111,7 +111,7 @@ class Safety:
         if what == "hanger":
             return None
         row = table("repairs")["turned"][what]
-        mark, unit = self._mark(what), moved_per_unit(self.session.bike)[what][1]
+        mark, unit = until(what, self.session.bike), moved_per_unit(self.session.bike)[what][1]
         if left is None or mark is None or mark.value is None:
             return sign * float(table("interlocks")["blind"].get(what, row["step"]))
         steps = round((mark.value - left) / unit / row["step"])
@@ -170,28 +170,10 @@ class Safety:
 
     def _capped(self, move: Move) -> float | None:
         """The amount, no more than what may be turned between two looks."""
-        most: float | None = table("interlocks")["most"].get(work_of(move))
-        if move.amount is None or most is None:
-            return move.amount
-        return max(-most, min(most, move.amount))
+        return move.amount if move.amount is None else most_between_looks(move.what, move.amount)
 
     def _until(self, move: Move) -> Mark | None:
-        return self._mark(move.what) if move.kind == "turned" else None
-
-    def _mark(self, what: str) -> Mark | None:
-        """Where a turn of this thing ends on this bike."""
-        row = table("interlocks")["until"].get(what)
-        if row is None:
-            return None
-        cogs = self.session.bike.cogs
-        ends = {"largest": cogs[-1], "smallest": cogs[0], "middle": cogs[len(cogs) // 2]}
-        return Mark(
-            watch=row["watch"],
-            value=_target(row["watch"], self.session),
-            unit=str(table("words/vocabulary")["measured"][row["watch"]].get("unit", "mm")),
-            view=row["view"],
-            cog=ends.get(row.get("cog", "")),
-        )
+        return until(move.what, self.session.bike) if move.kind == "turned" else None
 
     # --- looks that come first ------------------------------------------------------------------------
 
@@ -254,15 +236,6 @@ def work_of(move: Move) -> str:
     return f"{move.kind}.{move.what}{sign}"
 
 
-def look_text(what: str, bike: Bike, cog: int | None = None, ring: int | None = None) -> str:
-    """How a look is taken on this bike: a motor is never pushed. Its largest cog and ring where none is named."""
-    word = table("words/vocabulary")["measured"][what]
-    motor = bike.rear.actuation == "electronic"
-    ways = ("ask_motor", "read_motor", "ask", "read") if motor else ("ask", "read")
-    how = next(word[way] for way in ways if way in word)
-    return str(how).format(cog=cog or bike.cogs[-1], ring=ring or bike.rings[-1])
-
-
 def _minutes(kind: str, what: str) -> float:
     """Minutes of a repair or a look; a minute for a look that no table prices."""
     if kind != "measured":
@@ -270,23 +243,6 @@ def _minutes(kind: str, what: str) -> float:
     checks = table("checks")
     row: dict[str, Any] = {**checks["yes_no"], **checks["number"]}.get(what, {})
     return float(row.get("minutes", checks["unpriced"]["minutes"]))
-
-
-def _target(watch: str, session: Session) -> float | None:
-    """Where this reading should come to on this bike."""
-    model = table("model")
-    values = {
-        "low_limit_offset_mm": model["stops"]["low_limit_mm"],
-        "high_limit_offset_mm": model["stops"]["high_limit_mm"],
-        "pulley_gap_mm": session.bike.rear.pulley_gap_mm,
-        "pulley_offset_mm": 0.0,
-        "front_height_mm": model["front"]["target_height_mm"],
-        "front_angle_deg": 0.0,
-        "front_inner_gap_mm": model["front"]["target_gap_mm"],
-        "front_outer_gap_mm": model["front"]["target_gap_mm"],
-    }
-    value = values.get(watch)
-    return None if value is None else float(value)
 
 
 def last_work(session: Session) -> Turned | Fitted | None:

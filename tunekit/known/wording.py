@@ -1,6 +1,7 @@
 """A fact as a sentence, from data/words/known.toml; every room that says one says it alike."""
 
-from tunekit.data import phrase
+from tunekit.bike import Bike
+from tunekit.data import phrase, table
 from tunekit.known.facts import Fact
 
 
@@ -16,3 +17,12 @@ def fact_text(fact: Fact) -> str:
 def fact_line(fact: Fact) -> str:
     """The fact with how bad it is before it: "Do not ride: the chain's joint is open"."""
     return f"{phrase('known', f'danger.{fact.danger}')}: {fact_text(fact)}"
+
+
+def look_text(what: str, bike: Bike, cog: int | None = None, ring: int | None = None) -> str:
+    """How a look is taken on this bike: a motor is never pushed. Its largest cog and ring where none is named."""
+    word = table("words/vocabulary")["measured"][what]
+    motor = bike.rear.actuation == "electronic"
+    ways = ("ask_motor", "read_motor", "ask", "read") if motor else ("ask", "read")
+    how = next(word[way] for way in ways if way in word)
+    return str(how).format(cog=cog or bike.cogs[-1], ring=ring or bike.rings[-1])

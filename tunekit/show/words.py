@@ -9,10 +9,11 @@ from functools import partial
 from tunekit.bike import Bike
 from tunekit.data import amounts, phrase, table
 from tunekit.data.amounts import number_text as number_text
-from tunekit.diagnosis.advice import Advice, Evidence, FirstLook, Gear, Mark, Move
-from tunekit.diagnosis.safety import look_text
+from tunekit.diagnosis.advice import Advice, Evidence, FirstLook, Gear, Move
+from tunekit.known import look_text
 from tunekit.session import Fitted, Heard, LogEntry, Measured, Noted, Session, Told, Turned
 from tunekit.session.vocabulary import YES_NO
+from tunekit.targets import Mark
 
 say = partial(phrase, "pages")
 """A sentence of the pages: say("start.title"), its gaps filled by name."""
