@@ -64,7 +64,7 @@ class TestChoice:
         walk.tap("main_yes")
         walk.tap("other_work")
         walk.tap("walk_front_cable")
-        assert header(walk) == "Cage height"
+        assert header(walk) == "Chain length"
         walk.tap("other_work")
         walk.tap("walk_rear_cable")
         assert header(walk) == "Hanger straight"
@@ -125,7 +125,17 @@ class TestStep:
         assert header(walk) == "Wheel seated"
         assert "Left open before." in walk.text
 
+    def test_a_step_toward_the_spokes_begins_with_a_look_at_the_low_stop(self, walk):
+        see(walk, "barrel_edge_inboard")
+        assert "Does the stop hold it clear of the spokes?" in order(walk)
+        walk.tap("main_first_no")
+        assert "Do not ride" in walk.text
+        walk.tap("main_first_yes")
+        assert "Unscrew the barrel" in order(walk)
+
     def test_the_middle_of_the_window_is_one_tap(self, walk):
+        see(walk, "barrel_edge_inboard")
+        walk.tap("main_first_yes")
         see(walk, "barrel_edge_outboard")
         give(walk, "barrel_edge_outboard", 0.5)
         see(walk, "barrel_edge_inboard")

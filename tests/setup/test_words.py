@@ -69,7 +69,7 @@ def test_what_can_hurt_carries_a_warning():
     needs = {
         "low_stop": "spokes", "low_stop_again": "spokes", "last_low_stop": "spokes",
         "chain_joined": "chain_parts", "chain_length": "short_chain", "index_check": "fingers",
-        "pulley_gap": "fingers", "battery": "battery", "gears_loaded": "ride",
+        "pulley_gap": "fingers", "battery": "battery", "last_ride": "ride",
         "step_edge_outboard": "motor", "frame_sound": "frame", "last_brakes": "brakes",
     }  # fmt: skip
     for id, name in needs.items():

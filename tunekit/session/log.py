@@ -53,6 +53,14 @@ class Measured(Entry):
     sure: Literal[True] | None = None
     """True when a figure that no hand usually reads was asked about and stands all the same."""
 
+    @model_validator(mode="before")
+    @classmethod
+    def _old_word(cls, given: object) -> object:
+        """A word of version 1 that was renamed is read as the word of today."""
+        if isinstance(given, dict) and given.get("what") in words.RENAMED:
+            return {**given, "what": words.RENAMED[given["what"]]}
+        return given
+
     @model_validator(mode="after")
     def _value_fits(self) -> Self:
         four = isinstance(self.value, tuple)

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from tunekit.targets import Mark
+
 Value = float | str | tuple[float, ...]
 
 
@@ -59,6 +61,8 @@ class Correction:
     amount: float | None = None
     """Signed by its effect, as in the log."""
     links: int | None = None
+    until: Mark | None = None
+    """The mark at which the turn ends; `amount` is about how far, the next turn and never the sum."""
 
     def fields(self) -> dict[str, object]:
         """The entry to write when it is done, as `make_entry` takes it; only when `kind` is given."""
@@ -102,6 +106,8 @@ class Step:
     asks: Asks
     picture: str
     caution: Caution | None
+    first: str | None
+    """The look at the low stop that must come out good before a step toward the spokes; None once it was taken."""
     order_reason: str
     """Where published orders differ: why it stands here; else ""."""
     confirm: bool

@@ -42,6 +42,8 @@ class Row:
     when: str | None = None
     caution: str | None = None
     confirm: bool = False
+    inboard: bool = False
+    """Whether the step moves the pulley toward the spokes."""
 
     @property
     def kind(self) -> str:
@@ -88,6 +90,7 @@ WHEN: dict[str, Callable[[Bike], bool]] = {
     "electronic": lambda bike: bike.rear.actuation == "electronic",
     "electric": lambda bike: "electronic" in (bike.rear.actuation, bike.front and bike.front.actuation),
     "suspension": lambda bike: bike.frame.chainstay_growth_mm > 0,
+    "rigid": lambda bike: bike.frame.chainstay_growth_mm == 0,
     "chain_on": lambda bike: bike.chain.links is not None,
     "three_rings": lambda bike: len(bike.rings) > 2,
 }

@@ -14,6 +14,7 @@ from tunekit.mechanics.hanger import good_mm
 from tunekit.mechanics.wear import wear_limit_pct
 from tunekit.setup.records import QuietWindow, Target
 from tunekit.setup.rows import Row, rows
+from tunekit.setup.screws import EIGHTH
 
 say = partial(phrase, "setup")
 STOP_TOLERANCE = 0.25
@@ -148,6 +149,14 @@ def _steps_left(row: Row, window: QuietWindow | None) -> Target:
     return Target(value=low, low=low, high=None, unit=row.unit, why=why)
 
 
+def _leaflet_turns(bike: Bike) -> Target:
+    """Turns from touching by the motor's leaflet; open while nobody has typed them."""
+    turns, why = bike.rear.high_stop_turns, say("targets.leaflet_turns")
+    if turns is None:
+        return Target(value=None, low=None, high=None, unit="turns", why=why)
+    return _around(turns, EIGHTH, "turns", why)
+
+
 FROM_BIKE: dict[str, Callable[[Bike], Target]] = {
     "outer_edge": _outer_edge,
     "cog_centre": _cog_centre,
@@ -156,6 +165,7 @@ FROM_BIKE: dict[str, Callable[[Bike], Target]] = {
     "chain_links": _chain_links,
     "pulley_gap": _pulley_gap,
     "ring_line": _ring_line,
+    "leaflet_turns": _leaflet_turns,
 }
 
 

@@ -12,6 +12,7 @@ from tunekit.setup.rows import Row
 from tunekit.setup.screws import settable, turn, turn_for
 from tunekit.setup.targets import bike_words, target_text, value_text
 from tunekit.setup.window import doubt, sure_text
+from tunekit.targets import until
 
 say = partial(phrase, "setup")
 SLIP = 1e-9
@@ -88,7 +89,7 @@ def _fix(row: Row, bike: Bike, target: Target | None, value: Value) -> Correctio
     return Correction(says=says, effect="", kind=kind or None, what=what or None)
 
 
-def _hanger(readings: Sequence[float]) -> Correction:
+def _hanger(readings: Sequence[float], bike: Bike) -> Correction:
     """Which way to bend, from the pair of opposite readings that differs most."""
     top, front, bottom, back = readings
     lower, forward = bottom - top, front - back
@@ -96,7 +97,8 @@ def _hanger(readings: Sequence[float]) -> Correction:
         key = "lower_in" if lower < 0 else "lower_out"
     else:
         key = "front_in" if forward < 0 else "front_out"
-    return Correction(says=say(f"hanger.{key}"), effect="", kind="turned", what="hanger")
+    mark = until("hanger", bike)
+    return Correction(says=say(f"hanger.{key}"), effect="", kind="turned", what="hanger", until=mark)
 
 
 def _turned(row: Row, value: float, target: Target, bike: Bike) -> Correction | None:
@@ -126,7 +128,7 @@ def _rim(value: Sequence[float], target: Target, row: Row, bike: Bike) -> Verdic
     if _within(off, target):
         return Verdict(name="pass", says=_words(target, off, "pass"))
     says = _sentence(row, "remedy", bike, value=number_text(off, 1))
-    return Verdict(name="adjust", says=says, correction=_hanger(value))
+    return Verdict(name="adjust", says=says, correction=_hanger(value, bike))
 
 
 def _edge(row: Row, value: float, found: Search, window: QuietWindow | None, bike: Bike) -> Verdict:
@@ -160,7 +162,8 @@ def _word(row: Row, value: str, bike: Bike) -> Verdict:
 def _yes_no(row: Row, value: float, bike: Bike) -> Verdict:
     if value == row.good:
         return Verdict(name="pass", says=say("verdicts.pass_word"))
-    return Verdict(name="adjust", says="", correction=_fix(row, bike, None, value))
+    correction = turn(row.turn, 1.0, bike) if row.turn else _fix(row, bike, None, value)
+    return Verdict(name="adjust", says="", correction=correction)
 
 
 def verdict_for(
