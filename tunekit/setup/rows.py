@@ -42,6 +42,8 @@ class Row:
     when: str | None = None
     caution: str | None = None
     confirm: bool = False
+    optional: bool = False
+    """Whether many bikes lack what it is about: "not sure" then settles it for the steps that need it."""
     inboard: bool = False
     """Whether the step moves the pulley toward the spokes."""
 
