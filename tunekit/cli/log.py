@@ -1,13 +1,16 @@
 """Adding to the log of a session file, and dropping its last entry."""
 
+import shlex
+import sys
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
-from tunekit import TunekitError, load_session, save_session
-from tunekit.cli.shell import Json, show
-from tunekit.session.log import LogEntry, make_entry
+from tunekit import Bike, TunekitError, load_session, save_session
+from tunekit.bike.errors import shown
+from tunekit.cli.shell import Json, say, show
+from tunekit.session.log import LogEntry, Measured, Turned, make_entry
 from tunekit.session.vocabulary import WHAT_BY_KIND, Moment, Per, Side, Walk
 
 log = typer.Typer(rich_markup_mode=None)
@@ -36,11 +39,47 @@ def log_of(
     context.obj = file
 
 
+Sure = Annotated[bool, typer.Option("--sure", help="Log a figure that was questioned as it is.")]
+
+
 def _add(context: typer.Context, json: bool, kind: str, **fields: object) -> None:
     session = load_session(context.obj)
-    entry = make_entry(kind, **fields)
+    entry = _meant(context.obj, session.bike, make_entry(kind, **fields))
     save_session(session.with_entry(entry), context.obj)
     show(entry, lambda done: f"Logged: {_entry_text(done)}", json)
+
+
+def _meant(file: Path, bike: Bike, entry: LogEntry) -> LogEntry:
+    """The entry as the hand meant it: a doubtful figure is asked about, or refused where nobody can answer."""
+    from tunekit.session.plausible import doubt
+
+    asked = doubt(bike, entry)
+    if asked is None:
+        return entry
+    if not sys.stdin.isatty():
+        commands = " or ".join(_command(file, reading, reading is asked.typed) for reading in asked.readings)
+        raise TunekitError(f"{asked.says} Nothing is logged; say it as: {commands}")
+    say(asked.says)
+    for number, reading in enumerate(asked.readings, 1):
+        say(f"  {number}  {_entry_text(reading)}")
+    answer = str(typer.prompt(f"Which, 1 to {len(asked.readings)}")).strip()
+    if answer not in map(str, range(1, len(asked.readings) + 1)):
+        raise TunekitError(f"nothing is logged (got {shown(answer)}); measure again and enter the figure.")
+    reading = asked.readings[int(answer) - 1]
+    return reading.model_copy(update={"sure": True}) if reading is asked.typed else reading
+
+
+def _command(file: Path, entry: Measured | Turned, sure: bool) -> str:
+    """The command that logs the entry, for a shell."""
+    figure = entry.value if isinstance(entry, Measured) else entry.amount
+    name = "value" if isinstance(entry, Measured) else "amount"
+    figures = figure if isinstance(figure, tuple) else (figure,)
+    words = ["tunekit", "log", str(file), entry.kind, "--what", entry.what]
+    for place in ("ring", "cog"):
+        if getattr(entry, place, None) is not None:
+            words += [f"--{place}", str(getattr(entry, place))]
+    words.append(f"--{name}={','.join(f'{each:.10g}' for each in figures)}")
+    return shlex.join([*words, "--sure"] if sure else words)
 
 
 def _entry_text(entry: LogEntry) -> str:
@@ -85,11 +124,13 @@ def measured(
     ],
     ring: Ring = None,
     cog: Cog = None,
+    sure: Sure = False,
     at: At = None,
     json: Json = False,
 ) -> None:
     """A gauge, a ruler or a hand test."""
-    _add(context, json, "measured", what=what, value=_reading(value), ring=ring, cog=cog, at=at)
+    reading = _reading(value)
+    _add(context, json, "measured", what=what, value=reading, ring=ring, cog=cog, sure=sure or None, at=at)
 
 
 def _reading(text: str) -> float | tuple[float, ...]:
@@ -112,11 +153,12 @@ def turned(
         float | None,
         typer.Option(metavar="NUMBER", help="Turns, steps, mm or degrees; the sign is the effect."),
     ] = None,
+    sure: Sure = False,
     at: At = None,
     json: Json = False,
 ) -> None:
     """A barrel, screw, step or bend; + is more tension, a stop that closes in, a wider gap, inboard."""
-    _add(context, json, "turned", what=what, amount=amount, at=at)
+    _add(context, json, "turned", what=what, amount=amount, sure=sure or None, at=at)
 
 
 @log.command()

@@ -31,7 +31,6 @@ class Row:
     high: float | None = None
     target_from: str | None = None
     torque: tuple[float, float] | None = None
-    plausible: tuple[float, float] | None = None
     sign: int = 1
     step: float = 0.1
     turn: str | None = None
