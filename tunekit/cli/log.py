@@ -7,9 +7,10 @@ from typing import Annotated, Any
 
 import typer
 
-from tunekit import Bike, TunekitError, load_session, save_session
+from tunekit import Bike, Session, TunekitError, load_session
 from tunekit.bike.errors import shown
 from tunekit.cli.shell import Json, say, show
+from tunekit.session.file import change_session
 from tunekit.session.log import LogEntry, Measured, Turned, make_entry
 from tunekit.session.vocabulary import WHAT_BY_KIND, Moment, Per, Side, Walk
 
@@ -43,9 +44,10 @@ Sure = Annotated[bool, typer.Option("--sure", help="Log a figure that was questi
 
 
 def _add(context: typer.Context, json: bool, kind: str, **fields: object) -> None:
-    session = load_session(context.obj)
-    entry = _meant(context.obj, session.bike, make_entry(kind, **fields))
-    save_session(session.with_entry(entry), context.obj)
+    made = make_entry(kind, **fields)
+    # Asked before the file is held, so that no other shell waits for somebody's answer.
+    entry = _meant(context.obj, load_session(context.obj).bike, made)
+    change_session(context.obj, lambda session: session.with_entry(entry))
     show(entry, lambda done: f"Logged: {_entry_text(done)}", json)
 
 
@@ -193,8 +195,13 @@ def noted(
 @log.command()
 def undo(context: typer.Context, json: Json = False) -> None:
     """Drop the last entry."""
-    session = load_session(context.obj)
-    if not session.log:
-        raise TunekitError("log is empty, so there is nothing to undo.")
-    save_session(session.undone(), context.obj)
-    show(session.log[-1], lambda dropped: f"Dropped: {_entry_text(dropped)}", json)
+    dropped: list[LogEntry] = []
+
+    def drop(session: Session) -> Session:
+        if not session.log:
+            raise TunekitError("log is empty, so there is nothing to undo.")
+        dropped[:] = [session.log[-1]]
+        return session.undone()
+
+    change_session(context.obj, drop)
+    show(dropped[0], lambda entry: f"Dropped: {_entry_text(entry)}", json)
