@@ -266,3 +266,67 @@ def test_a_terminal_without_the_signs_still_gets_its_answer(session_file: Path) 
 def test_an_unreadable_file_is_told_in_one_line(run, session_file: Path) -> None:
     session_file.chmod(0)
     assert_told(run("fit", session_file), "cannot be read")
+
+
+@pytest.mark.parametrize("name", ["x" * 256, "x" * 5000])
+def test_a_name_too_long_is_told_in_one_line(run, session_file: Path, tmp_path: Path, name: str) -> None:
+    assert_told(run("new", "--starter", "city-8", "-o", tmp_path / name), "File name too long")
+    assert_told(run("sheet", session_file, "-o", tmp_path / name), "File name too long")
+    assert_told(run("fit", tmp_path / name), "File name too long")
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="a pipe with a name is POSIX's")
+def test_only_plain_files_are_written_over(run, session_file: Path, tmp_path: Path) -> None:
+    """A pipe of our own stands for every device: the machine's own are not for a test to lose."""
+    out = tmp_path / "out"
+    os.mkfifo(out)
+    for words in (("sheet", session_file), ("new", "--starter", "city-8")):
+        assert_told(run(*words, "-o", out), "is no plain file, so it is not written over")
+    assert out.is_fifo()
+
+
+def test_control_characters_of_a_file_never_reach_the_terminal(run, session_file: Path) -> None:
+    nasty = "\x1b]0;owned\x07\x1b[2J\u202e\x9b31m\rover"
+    assert run("log", session_file, "noted", "--text", nasty).code == 0
+    session_file.write_text(changed(session_file, "title", to=nasty), encoding="utf-8")
+    printed = [run(command, session_file) for command in READ] + [run("log", session_file, "undo")]
+    session_file.write_text(changed(session_file, "bike", "cogs", to=[nasty]), encoding="utf-8")
+    printed.append(run("fit", session_file))
+    assert printed[-1].code == 2
+    for done in printed:
+        assert not set("\x1b\x07\u202e\x9b\r") & set(done.out + done.err)
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="the device that is always full")
+def test_a_full_standard_output_is_not_called_a_fault_of_ours(session_file: Path) -> None:
+    with open("/dev/full", "w") as full:
+        done = subprocess.run(
+            [
+                sys.executable,
+                "-c",
+                "import sys; from tunekit.cli import main; sys.exit(main())",
+                "log",
+                str(session_file),
+                "told",
+                "--what",
+                "fall",
+            ],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+        )
+    assert done.returncode == 1
+    assert done.stderr == (
+        "tunekit: what you asked for is done, but its answer could not be printed "
+        "(No space left on device); free some space.\n"
+    )
+    assert len(json.loads(session_file.read_text(encoding="utf-8"))["log"]) == 1
+
+
+@pytest.mark.parametrize("place", ["tunekit_session", "title"])
+def test_half_a_surrogate_pair_is_told_in_text(run, session_file: Path, place: str) -> None:
+    session_file.write_text(changed(session_file, place, to="\ud800"), encoding="utf-8")
+    done = run("fit", session_file)
+    assert done.code == 2
+    done.err.encode("utf-8")

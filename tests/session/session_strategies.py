@@ -6,11 +6,11 @@ from typing import get_args
 from hypothesis import strategies as st
 
 from tunekit import Bike, Session
+from tunekit.data import table
 from tunekit.session import Fitted, Heard, Measured, Noted, Told, Turned
 from tunekit.session import vocabulary as words
 
 WHEN = st.datetimes(datetime(2000, 1, 1), datetime(2100, 1, 1), timezones=st.just(UTC))
-FIGURES = st.floats(-1e6, 1e6, allow_nan=False)
 # Any text but lone surrogates, which no UTF-8 file can hold.
 TEXT = st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=60)
 
@@ -24,15 +24,29 @@ def teeth(low: int, high: int, most: int):
 BIKES = st.builds(lambda rings, cogs: Bike(rings=rings, cogs=cogs), teeth(20, 60, 3), teeth(9, 50, 13))
 
 
+def figures(what: str):
+    """Every figure that a log takes for this word."""
+    row = table("plausible")["measured"][what]
+    low, high = row["never"]
+    return st.integers(low, high).map(float) if row.get("whole") else st.floats(low, high, allow_nan=False)
+
+
+@st.composite
+def numbers(draw, bike: Bike):
+    what = draw(st.sampled_from(sorted(set(get_args(words.MeasuredNumber)))))
+    cog = draw(st.sampled_from((None, *bike.cogs)))
+    return Measured(at=draw(WHEN), what=what, cog=cog, value=draw(figures(what)))
+
+
 def measured(bike: Bike):
-    numbers = sorted(set(get_args(words.MeasuredNumber)))
-    cog = st.sampled_from((None, *bike.cogs))
     return st.one_of(
-        st.builds(Measured, at=WHEN, what=st.sampled_from(numbers), cog=cog, value=FIGURES),
+        numbers(bike),
         st.builds(
             Measured, at=WHEN, what=st.sampled_from(sorted(words.YES_NO)), value=st.sampled_from((0, 1))
         ),
-        st.builds(Measured, at=WHEN, what=st.just("hanger_rim_mm"), value=st.tuples(*[FIGURES] * 4)),
+        st.builds(
+            Measured, at=WHEN, what=st.just("hanger_rim_mm"), value=st.tuples(*[figures("hanger_rim_mm")] * 4)
+        ),
     )
 
 

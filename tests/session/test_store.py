@@ -18,7 +18,7 @@ from sqlalchemy import event
 
 from tunekit import Bike, Session, SessionError
 from tunekit.session import Noted, make_entry, session_from_text, session_to_text
-from tunekit.session.store import ConflictError, Kept, Store, StoreError, default_path
+from tunekit.session.store import ConflictError, DamagedError, Kept, Store, StoreError, default_path
 
 TOURER = Bike(rings=(34, 50), cogs=(11, 13, 17, 21, 28))
 SLOW = make_entry("heard", ring=50, cog=17, moment="to_larger_cog", what="slow")
@@ -121,15 +121,23 @@ class TestOneBench:
         assert [line.id for line in store.sessions()] == [kept.id, second.id]
         assert store.sessions()[0].entries == 1
 
-    def test_a_removed_session_is_gone_with_its_entries(self, store, kept):
+    def test_a_removed_session_is_gone_can_be_brought_back_and_is_forgotten_for_good(self, store, kept):
         kept = store.add(kept, SLOW)
-        store.remove(kept)
+        store.remove(kept.id)
         assert store.sessions() == ()
         with pytest.raises(StoreError, match="no longer in the store"):
             store.load(kept.id)
+        store.bring_back(kept.id)
+        assert store.load(kept.id).session == kept.session
+        store.remove(kept.id)
+        assert store.forget() == 1
         with sqlite3.connect(store.path) as link:
             assert link.execute("SELECT count(*) FROM entry").fetchone() == (0,)
         link.close()
+
+    def test_a_session_that_is_not_removed_is_never_forgotten(self, store, kept):
+        assert store.forget(kept.id) == 0
+        assert store.load(kept.id) == kept
 
     def test_text_that_looks_like_sql_is_only_text(self, store, kept):
         nasty = "'); DROP TABLE entry; --"
@@ -145,7 +153,7 @@ class TestTwoBenches:
             Store(store.path).add(kept, make_entry("noted", text="mine"))
         assert store.load(kept.id) == first
 
-    @pytest.mark.parametrize("change", ["undo", "redo", "change", "remove"])
+    @pytest.mark.parametrize("change", ["undo", "redo", "change"])
     def test_every_kind_of_change_notices(self, store, kept, change):
         old = store.undo(store.add(kept, SLOW, SLOW))
         new = store.add(old, SLOW)
@@ -153,7 +161,6 @@ class TestTwoBenches:
             "undo": lambda: store.undo(old),
             "redo": lambda: store.redo(old),
             "change": lambda: store.change(old, title="mine"),
-            "remove": lambda: store.remove(old),
         }[change]
         with pytest.raises(ConflictError):
             call()
@@ -237,13 +244,47 @@ class TestFaults:
         with pytest.raises(StoreError, match=r"later version of the tool.*layout 99"):
             Store(store.path)
 
-    def test_an_entry_spoilt_in_the_file_is_named(self, store, kept):
+    @pytest.mark.parametrize(
+        ("spoil", "named"),
+        [
+            ("UPDATE entry SET body = replace(body, 'slow', 'slwo')", "entry 1 of “Red tourer”"),
+            ("UPDATE entry SET body = replace(body, 'slow', 'skip')", "entry 1 of “Red tourer”"),
+            ("UPDATE entry SET body = 'x'", "entry 1 of “Red tourer”"),
+            ("UPDATE session SET bike = replace(bike, '28', '30')", "the session “Red tourer”"),
+            ("UPDATE session SET title = 'Red turer'", "the session “Red turer”"),
+            ("DELETE FROM entry", "the log of “Red tourer”, 0 of 1 entries,"),
+        ],
+    )
+    def test_what_was_spoilt_in_the_file_is_named_with_its_remedy(self, store, kept, spoil, named):
+        """Silent changes too: a word that is as good as the one before, another cog, a row that is gone."""
         kept = store.add(kept, SLOW)
         with sqlite3.connect(store.path) as link:
-            link.execute("UPDATE entry SET body = replace(body, 'slow', 'slwo')")
+            link.execute(spoil)
         link.close()
-        with pytest.raises(SessionError, match=r"log\[1\]\.what must be"):
+        with pytest.raises(DamagedError, match=f"{named} is not what was written .*tunekit store restore"):
             store.load(kept.id)
+
+    def test_bytes_that_are_no_text_are_told(self, store, kept):
+        with sqlite3.connect(store.path) as link:
+            link.execute("UPDATE session SET title = CAST(x'ff80' AS TEXT)")
+        link.close()
+        with pytest.raises(StoreError, match="restore"):
+            store.load(kept.id)
+        with pytest.raises(StoreError, match="restore"):
+            store.sessions()
+
+    def test_a_session_that_no_longer_opens_can_still_be_undone(self, store, kept):
+        kept = store.add(kept, SLOW)
+        with sqlite3.connect(store.path) as link:
+            link.execute("UPDATE entry SET body = 'x', sum = ''")
+        link.close()
+        store.undo_unread(kept.id)
+        found = store.load(kept.id)
+        assert (found.session.log, found.undone) == ((), 1)
+        with pytest.raises(DamagedError, match="entry 1"):
+            store.redo(found)
+        assert store.load(kept.id) == found
+        assert store.load(store.add(found, SLOW).id).session.log == (SLOW,)
 
 
 CHILD = """

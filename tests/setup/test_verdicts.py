@@ -104,7 +104,7 @@ class TestQuestions:
             ("high_stop", 80.0, "A pulley 80 mm off the cog's centre?"),
             ("rear_bolt", 80.0, "A torque of 80 N m?"),
             ("barrel_out", 20.0, "20 turns out?"),
-            ("hanger_gauge", (40, 4000, 40, 40), "A distance of 4000 mm?"),
+            ("hanger_gauge", (40, 400, 40, 40), "A distance of 400 mm?"),
         ],
     )
     def test_a_value_out_of_any_sensible_range_is_questioned_and_kept_as_it_is(

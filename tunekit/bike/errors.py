@@ -5,6 +5,7 @@ TunekitError            anything the user can put right
   PlanError             a run plan
 """
 
+import unicodedata
 from collections.abc import Iterable
 from typing import Any
 
@@ -24,10 +25,25 @@ class PlanError(TunekitError):
     """A run plan that cannot be used."""
 
 
+_JOINER = "\u200d"
+"""Zero-width joiner: it draws several signs as one, and steers nothing."""
+
+
+def clean(value: object) -> str:
+    """Text that a terminal and a UTF-8 file can take: what steers instead of being seen is spelt out, as \\x1b."""
+    text = str(value)
+    return text if text.isprintable() else "".join(_spelt(sign) for sign in text)
+
+
+def _spelt(sign: str) -> str:
+    steers = unicodedata.category(sign) in ("Cc", "Cf", "Cs", "Zl", "Zp") and sign != _JOINER
+    return sign.encode("unicode_escape").decode() if steers else sign
+
+
 def shown(value: object, limit: int = 60) -> str:
     """The offending value, short enough for one line."""
     text = ", ".join(map(str, value)) if isinstance(value, list | tuple) else str(value)
-    text = " ".join(text.split())
+    text = clean(" ".join(text.split()))
     return text if len(text) <= limit else f"{text[: limit - 1]}…"
 
 

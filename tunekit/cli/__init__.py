@@ -14,7 +14,7 @@ import typer
 from tunekit import TunekitError, __version__
 from tunekit.cli import bike, stand, work
 from tunekit.cli.log import log
-from tunekit.cli.shell import complain, say
+from tunekit.cli.shell import PrintError, complain, say
 
 app = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
 app.command("app")(stand.open_app)
@@ -44,7 +44,8 @@ def root(
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code: 0, or 2 after one line on standard error.
 
-    A fault of our own is one line too, and exit 1; TUNEKIT_TRACEBACK=1 shows where it happened.
+    An answer that cannot be printed, and a fault of our own, is one line too, and exit 1;
+    TUNEKIT_TRACEBACK=1 shows where it happened.
     """
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
@@ -53,6 +54,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
         done = typer.main.get_command(app).main(arguments, prog_name="tunekit", standalone_mode=False)
     except TunekitError as error:
         return complain(str(error))
+    except PrintError as error:
+        complain(
+            f"what you asked for is done, but its answer could not be printed ({error}); free some space."
+        )
+        return 1
     except typer.TyperException as error:
         return complain(f"{error.format_message().rstrip('.')}; see tunekit --help.")
     except typer.Abort:

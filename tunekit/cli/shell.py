@@ -9,6 +9,7 @@ from typing import Annotated, TypeVar
 import typer
 
 from tunekit import Bike, Session, TunekitError
+from tunekit.bike.errors import clean
 
 Result = TypeVar("Result")
 
@@ -17,13 +18,28 @@ Json = Annotated[bool, typer.Option("--json", help="Print JSON whose keys are th
 Seed = Annotated[int, typer.Option(min=0, help="Seed; the same file and seed give the same answer.")]
 
 
+class PrintError(Exception):
+    """The answer could not be printed; what was asked for is done."""
+
+
 def say(text: str) -> None:
-    """Print and flush; a reader that went away (`| head`) is no error."""
+    """Print and flush, without control characters; a reader that went away (`| head`) is no error.
+
+    Raises PrintError when standard output takes no more.
+    """
     try:
-        print(text, flush=True)
+        print("\n".join(clean(line) for line in text.split("\n")), flush=True)
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _give_up_output()
         raise typer.Exit(0) from None
+    except OSError as error:
+        _give_up_output()
+        raise PrintError(str(error.strerror)) from None
+
+
+def _give_up_output() -> None:
+    """Else the interpreter complains once more when it closes what cannot be written."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def show(result: Result, as_text: Callable[[Result], str], json: bool) -> None:
@@ -57,5 +73,5 @@ def _teeth(text: str, name: str) -> tuple[int, ...]:
 
 def complain(message: str) -> int:
     """One plain line on standard error; the exit code for bad input."""
-    print(f"tunekit: {' '.join(message.split())}", file=sys.stderr)
+    print(f"tunekit: {clean(' '.join(message.split()))}", file=sys.stderr)
     return 2

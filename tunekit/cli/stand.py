@@ -13,6 +13,7 @@ from tunekit.bike.errors import one_sentence
 from tunekit.bike.starters import starter as starter_bike
 from tunekit.bike.starters import starter_names
 from tunekit.cli.shell import Json, say, show, with_teeth
+from tunekit.session.disk import is_taken
 from tunekit.session.file import session_to_text
 
 
@@ -79,7 +80,7 @@ def new(
     if out is None:
         say(session_to_text(session).rstrip())
         return
-    if out.exists() and out.stat().st_size and not force:
+    if is_taken(out) and not force:
         raise TunekitError(f"{out} exists already; choose another name, or add --force to replace it.")
     save_session(session, out)
     show(session, lambda _: f"{out}: a new session from the starter bike {starter}", json)

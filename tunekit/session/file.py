@@ -2,21 +2,44 @@
 
 import json
 import os
-import tempfile
-from contextlib import suppress
-from pathlib import Path
+from collections.abc import Callable
 
 from pydantic import ValidationError
 
 from tunekit.bike.errors import SessionError, TunekitError, one_sentence, shown
+from tunekit.session.disk import MAX_BYTES, check_size, held, read_whole, write_whole
+from tunekit.session.faults import CONFLICT, ConflictError
+from tunekit.session.log import Noted
 from tunekit.session.session import VERSION, Session, check_log
 
-MAX_BYTES = 2_000_000
+__all__ = [
+    "MAX_BYTES",
+    "change_session",
+    "check_fits",
+    "check_size",
+    "check_version",
+    "decoded",
+    "load_session",
+    "read_whole",
+    "save_session",
+    "session_from_text",
+    "session_to_text",
+    "write_whole",
+]
+
+ENTRY_BYTES = 400
+"""No entry but a note takes more in a file."""
+HEAD_BYTES = 50_000
+"""No bike and title take more in a file."""
 
 
 def session_from_text(text: str | bytes) -> Session:
     """A session from the file's text; raises SessionError with one line that names the field."""
-    check_size(len(text), "session", SessionError)
+    check_size(
+        len(text if isinstance(text, bytes) else text.encode("utf-8", "surrogatepass")),
+        "session",
+        SessionError,
+    )
     whole = decoded(text, "session", SessionError)
     raw = _parsed(whole)
     if not isinstance(raw, dict) or "tunekit_session" not in raw:
@@ -78,13 +101,35 @@ def load_session(path: str | os.PathLike[str]) -> Session:
 
 def save_session(session: Session, path: str | os.PathLike[str]) -> None:
     """Write a session file atomically: the old file or the new one, never half. Raises SessionError."""
+    check_fits(session)
     write_whole(session_to_text(session), path)
 
 
-def check_size(size: int, kind: str, error: type[TunekitError]) -> None:
-    """Raises `error` when a file of that many bytes is larger than any of ours."""
-    if size > MAX_BYTES:
-        raise error(f"file must be smaller than 2 MB (got {size / 1e6:.0f} MB); choose a {kind} file.")
+def change_session(path: str | os.PathLike[str], change: Callable[[Session], Session]) -> Session:
+    """Read a session file, change it and write it, one shell after the other; returns the changed session.
+
+    The file is held meanwhile, and replaced only if it still is what was read. Raises SessionError, or
+    ConflictError when another program wrote it.
+    """
+    with held(path, SessionError):
+        before = read_whole(path, "session", SessionError)
+        session = change(session_from_text(before))
+        if read_whole(path, "session", SessionError) != before:
+            raise ConflictError(CONFLICT)
+        save_session(session, path)
+    return session
+
+
+def check_fits(session: Session) -> None:
+    """Raise SessionError when the session's file would be too large to be read again."""
+    notes = sum(len(entry.text.encode()) for entry in session.log if isinstance(entry, Noted))
+    if HEAD_BYTES + ENTRY_BYTES * len(session.log) + 2 * notes < MAX_BYTES:
+        return
+    if len(session_to_text(session).encode()) > MAX_BYTES:
+        raise SessionError(
+            "this session's file would be larger than 2 MB, which no session file may be; "
+            "nothing was written, begin a new session for what comes next."
+        )
 
 
 def check_version(key: str, found: object, known: int, error: type[TunekitError]) -> None:
@@ -103,37 +148,3 @@ def decoded(text: str | bytes, kind: str, error: type[TunekitError]) -> str:
     except UnicodeDecodeError:
         raise error(f"file must be UTF-8 text (got other bytes); choose a {kind} file.") from None
     return whole.removeprefix("\ufeff")
-
-
-def read_whole(path: str | os.PathLike[str], kind: str, error: type[TunekitError]) -> bytes:
-    """A file's content, no more of it than a file of ours may have; raises `error` with one sentence."""
-    try:
-        with Path(path).open("rb") as file:
-            content = file.read(MAX_BYTES + 1)
-            size = max(len(content), os.fstat(file.fileno()).st_size)
-    except (OSError, ValueError) as fault:  # ValueError: a name with a null byte
-        reason = getattr(fault, "strerror", None) or fault
-        raise error(f"{path} cannot be read ({reason}); check the name and try again.") from None
-    check_size(size, kind, error)
-    return content
-
-
-def write_whole(text: str, path: str | os.PathLike[str]) -> None:
-    """Write a text file atomically, keeping the old one's permissions and links; raises SessionError."""
-    target = Path(os.path.realpath(path))
-    temporary: str | None = None
-    try:
-        handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.", suffix=".part")
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(temporary, target.stat().st_mode & 0o777 if target.exists() else 0o644)
-        os.replace(temporary, target)
-    except OSError as error:
-        if temporary:
-            with suppress(OSError):
-                os.unlink(temporary)
-        raise SessionError(
-            f"{path} cannot be written ({error.strerror}); the old file is untouched, choose another place."
-        ) from None

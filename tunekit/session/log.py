@@ -3,16 +3,26 @@
 from datetime import UTC, datetime
 from typing import Annotated, Literal, Self
 
-from pydantic import AwareDatetime, Field, TypeAdapter, ValidationError, model_validator
+from pydantic import AwareDatetime, Field, TypeAdapter, ValidationError, ValidationInfo, model_validator
 
 from tunekit.bike.errors import SessionError, one_sentence
 from tunekit.bike.model import Part, Teeth
 from tunekit.session import vocabulary as words
+from tunekit.session.possible import check_possible
 
 RimReadings = Annotated[
     tuple[float, float, float, float],
     Field(strict=False, description="12, 3, 6 and 9 o'clock, mm gauge to rim"),
 ]
+
+
+KEPT = {"kept": True}
+"""Context for reading what the store holds: it was taken once, so a bound drawn since locks nobody out."""
+
+
+def is_kept(info: ValidationInfo) -> bool:
+    """Whether what is read was taken before, and is not to be held to today's bounds."""
+    return bool(info.context) and info.context == KEPT
 
 
 class Entry(Part):
@@ -62,7 +72,7 @@ class Measured(Entry):
         return given
 
     @model_validator(mode="after")
-    def _value_fits(self) -> Self:
+    def _value_fits(self, info: ValidationInfo) -> Self:
         four = isinstance(self.value, tuple)
         if four != (self.what == "hanger_rim_mm"):
             raise ValueError(
@@ -70,6 +80,10 @@ class Measured(Entry):
             )
         if self.what in words.YES_NO and self.value not in (0, 1):
             raise ValueError(f"needs 1 (yes) or 0 (no) for {self.what}; enter one of the two")
+        if not is_kept(info):
+            check_possible(
+                "measured", self.what, self.value if isinstance(self.value, tuple) else (self.value,)
+            )
         return self
 
 
@@ -79,6 +93,8 @@ class Turned(Entry):
     kind: Literal["turned"] = "turned"
     what: words.Turned
     amount: Annotated[float, Field(ge=-100, le=100)] | None = None
+    sure: Literal[True] | None = None
+    """True when the hand stands by an amount that was questioned."""
 
     @model_validator(mode="after")
     def _amount_given(self) -> Self:

@@ -31,7 +31,11 @@ class Session(Part):
         return self.bike.model_copy(update={"chain": self.bike.chain.model_copy(update={"links": links})})
 
     def with_entry(self, entry: LogEntry) -> Self:
-        """The session with one more entry; raises SessionError when the bike lacks its cog or ring."""
+        """The session with one more entry; raises SessionError when the bike lacks its cog or ring, or it is full."""
+        if len(self.log) >= MAX_ENTRIES:
+            raise SessionError(
+                f"log takes at most {MAX_ENTRIES} entries (got one more); begin a new session for this bike."
+            )
         check_entry(self.bike, entry)
         return self.model_copy(update={"log": (*self.log, entry)})
 

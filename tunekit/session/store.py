@@ -6,9 +6,9 @@ number and redo raises it, so nothing said at the stand is lost until another en
 Durability: rollback journal with synchronous=EXTRA and one short connection for each operation. The
 write-ahead log is not used, since SQLite before 3.51.3 can lose a commit there when two connections meet.
 Two benches on one session: every change names the version it was made from; the later one is told in words.
+Every row has a checksum. What is written was checked before, so it can always be read back.
 """
 
-import json
 import os
 import sys
 import uuid
@@ -17,62 +17,23 @@ from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
-from sqlalchemy import (
-    Column,
-    Connection,
-    ForeignKey,
-    Integer,
-    MetaData,
-    NullPool,
-    Table,
-    Text,
-    create_engine,
-    delete,
-    event,
-    insert,
-    select,
-    update,
-)
+from sqlalchemy import Connection, Select, delete, func, insert, select, update
 from sqlalchemy.exc import DBAPIError
 
-from tunekit.bike.errors import SessionError
 from tunekit.bike.model import Bike
-from tunekit.session.file import session_from_text, session_to_text
+from tunekit.session import tables
+from tunekit.session.faults import CONFLICT, ConflictError, DamagedError, StoreError, cannot_use, damaged
+from tunekit.session.file import check_fits
+from tunekit.session.kept_rows import rebuilt, titled, told_entry, told_head
 from tunekit.session.log import LogEntry
-from tunekit.session.session import VERSION, Session
+from tunekit.session.session import Session
+from tunekit.session.sums import entry_sum
 
-SCHEMA = 1
-"""Kept in PRAGMA user_version; a file of a later schema is refused, not guessed at."""
-BUSY_MS = 10_000
-"""How long one bench waits for another's commit, which takes about a millisecond."""
+__all__ = ["ConflictError", "DamagedError", "Kept", "Listed", "Store", "StoreError", "default_path"]
 
-_tables = MetaData()
-_session = Table(
-    "session",
-    _tables,
-    Column("id", Text, primary_key=True),
-    Column("version", Integer, nullable=False),
-    Column("title", Text, nullable=False),
-    Column("bike", Text, nullable=False),
-    Column("length", Integer, nullable=False),
-    Column("changed_at", Text, nullable=False),
-)
-_entry = Table(
-    "entry",
-    _tables,
-    Column("session_id", ForeignKey("session.id", ondelete="CASCADE"), primary_key=True),
-    Column("position", Integer, primary_key=True),
-    Column("body", Text, nullable=False),
-)
-
-
-class StoreError(SessionError):
-    """The store cannot be read or written; the session is as it was."""
-
-
-class ConflictError(StoreError):
-    """Another bench changed the session first; nothing was written."""
+_session, _entry = tables.session, tables.entry
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,68 +82,84 @@ class Store:
         """Open or create the store; raises StoreError with one sentence."""
         self.path = Path(path) if path is not None else default_path()
         try:
-            self.path.parent.mkdir(parents=True, exist_ok=True)
+            self.path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+            tables.make_private(self.path)
         except OSError as error:
-            raise StoreError(self._cannot(str(error.strerror))) from None
-        self._engine = create_engine(
-            f"sqlite:///{self.path}", poolclass=NullPool, connect_args={"timeout": BUSY_MS / 1000}
-        )
-        event.listen(self._engine, "connect", _set_pragmas)
-        with self._open("BEGIN") as link:
-            found = int(link.exec_driver_sql("PRAGMA user_version").scalar_one())
-        if found > SCHEMA:
+            raise cannot_use(self.path, f"unable to open: {error.strerror}") from None
+        self._engine = tables.engine_for(self.path)
+        found = self._layout()
+        if found > tables.SCHEMA:
             raise StoreError(
-                f"{self.path} was written by a later version of the tool (layout {found}, known {SCHEMA}); "
+                f"{self.path} was written by a later version of the tool (layout {found}, known {tables.SCHEMA}); "
                 "update the tool or set TUNEKIT_STORE to another file."
             )
-        if found < SCHEMA:
-            self._lay_out()
+        if found < tables.SCHEMA:
+            with self._changing() as link:
+                tables.lay_out(link, int(link.exec_driver_sql("PRAGMA user_version").scalar_one()))
+
+    def _layout(self) -> int:
+        with self._open("BEGIN") as link:
+            return int(link.exec_driver_sql("PRAGMA user_version").scalar_one())
 
     def create(self, session: Session) -> Kept:
         """Keep a new session, whole; returns it with its id."""
+        check_fits(session)
         kept = Kept(id=uuid.uuid4().hex, version=1, session=session, undone=0)
         with self._changing() as link:
-            link.execute(insert(_session).values(id=kept.id, version=1, **_head(session)))
+            head = {**told_head(session), **_now(link)}
+            link.execute(insert(_session).values(id=kept.id, version=1, **head))
             _write_entries(link, kept.id, 0, session.log)
+            tables.seal_head(link, kept.id)
         return kept
 
     def load(self, id: str) -> Kept:
-        """The session of that id; raises StoreError when there is none."""
+        """The session of that id; raises StoreError when there is none, DamagedError when it was spoilt."""
         with self._open("BEGIN") as link:
-            row = link.execute(select(_session).where(_session.c.id == id)).one_or_none()
-            bodies = link.execute(
-                select(_entry.c.body).where(_entry.c.session_id == id).order_by(_entry.c.position)
-            )
-            entries = [str(body) for (body,) in bodies]
-        if row is None:
-            raise StoreError("this session is no longer in the store; open another one or start afresh.")
-        return Kept(
-            id=id,
-            version=row.version,
-            session=_rebuilt(row.title, row.bike, entries[: row.length]),
-            undone=len(entries) - row.length,
-        )
+            row = _row(link, id)
+            rows = link.execute(_rows_of(id)).all()
+        if row.sum != tables.head_sum(row):
+            raise damaged(f"the session “{row.title}”")
+        for number, found in enumerate(rows[: row.length]):
+            if found.position != number or found.sum != entry_sum(id, number, found.body):
+                raise damaged(f"entry {number + 1} of “{row.title}”")
+        if len(rows) < row.length:
+            raise damaged(f"the log of “{row.title}”, {len(rows)} of {row.length} entries,")
+        session = rebuilt(row, [found.body for found in rows[: row.length]])
+        return Kept(id=id, version=row.version, session=session, undone=len(rows) - row.length)
 
-    def sessions(self) -> tuple[Listed, ...]:
-        """Every session kept, last changed first."""
+    def sessions(self, search: str = "", *, most: int = -1, after: int = 0) -> tuple[Listed, ...]:
+        """Sessions last changed first; those whose title holds `search`; `most` of them after so many."""
+        chosen = (
+            select(_session.c.id, _session.c.title, _session.c.length, _session.c.changed_at)
+            .where(*_found_by(search))
+            .order_by(_session.c.turn.desc(), _session.c.id)
+            .limit(most)
+            .offset(after)
+        )
         with self._open("BEGIN") as link:
-            rows = link.execute(select(_session).order_by(_session.c.changed_at.desc(), _session.c.id)).all()
+            rows = link.execute(chosen).all()
         return tuple(
             Listed(id=row.id, title=row.title, entries=row.length, changed_at=row.changed_at) for row in rows
         )
 
+    def count(self, search: str = "") -> int:
+        """How many sessions there are whose title holds `search`."""
+        with self._open("BEGIN") as link:
+            return int(link.execute(select(func.count()).where(*_found_by(search))).scalar_one())
+
     def add(self, kept: Kept, *entries: LogEntry) -> Kept:
         """The session with these entries at its end, on disk. Entries undone before are given up.
 
-        Raises SessionError when the bike lacks an entry's cog or ring, ConflictError when another bench was
-        first.
+        Raises SessionError when the bike lacks an entry's cog or ring or the log is full, ConflictError when
+        another bench was first.
         """
         session = kept.session
         for entry in entries:
             session = session.with_entry(entry)
+        check_fits(session)
         start = len(kept.session.log)
         with self._changing() as link:
-            self._claim(link, kept, session)
+            self._claim(link, kept, told_head(session))
             _give_up_undone(link, kept)
             _write_entries(link, kept.id, start, entries)
         return Kept(id=kept.id, version=kept.version + 1, session=session, undone=0)
@@ -191,17 +168,31 @@ class Store:
         """The session without its last entry, which redo can bring back."""
         if not kept.session.log:
             return kept
+        session = kept.session.undone()
         with self._changing() as link:
-            self._claim(link, kept, kept.session.undone())
-        return self.load(kept.id)
+            self._claim(link, kept, {"length": len(session.log)})
+        return Kept(id=kept.id, version=kept.version + 1, session=session, undone=kept.undone + 1)
+
+    def undo_unread(self, id: str) -> None:
+        """Take the last entry back without reading it: the way out of a session that no longer opens."""
+        with self._changing() as link:
+            row = _row(link, id)
+            if row.length:
+                self._write(link, id, row.version, {"length": row.length - 1})
 
     def redo(self, kept: Kept) -> Kept:
         """The session with the entry back that was undone last."""
         if not kept.undone:
             return kept
+        length = len(kept.session.log)
         with self._changing() as link:
-            self._claim(link, kept, kept.session, length=len(kept.session.log) + 1)
-        return self.load(kept.id)
+            self._claim(link, kept, {"length": length + 1})
+            found = link.execute(_rows_of(kept.id).where(_entry.c.position == length)).one()
+            if found.sum != entry_sum(kept.id, length, found.body):
+                raise damaged(f"entry {length + 1} of “{kept.session.title}”")
+            entry = told_entry(found.body)
+        session = kept.session.model_copy(update={"log": (*kept.session.log, entry)})
+        return Kept(id=kept.id, version=kept.version + 1, session=session, undone=kept.undone - 1)
 
     def change(self, kept: Kept, *, title: str | None = None, bike: Bike | None = None) -> Kept:
         """The session under another title or with another bike, which gives up entries undone before.
@@ -210,39 +201,51 @@ class Store:
         """
         session = kept.session if bike is None else kept.session.on_bike(bike)
         if title is not None:
-            session = session_from_text(session_to_text(session.model_copy(update={"title": title})))
+            session = titled(session, title)
+        return self.replace(kept, session, keeps_undone=bike is None)
+
+    def replace(self, kept: Kept, session: Session, *, keeps_undone: bool = False) -> Kept:
+        """The session with all but its log as in `session`; raises ConflictError when another was first."""
+        check_fits(session)
         with self._changing() as link:
-            self._claim(link, kept, session)
-            if bike is not None:
+            self._claim(link, kept, told_head(session))
+            if not keeps_undone:
                 _give_up_undone(link, kept)
-        return Kept(
-            id=kept.id, version=kept.version + 1, session=session, undone=kept.undone if bike is None else 0
-        )
+        undone = kept.undone if keeps_undone else 0
+        return Kept(id=kept.id, version=kept.version + 1, session=session, undone=undone)
 
-    def remove(self, kept: Kept) -> None:
-        """Forget the session."""
+    def remove(self, id: str) -> None:
+        """Take the session out of the list; `bring_back` undoes it until `forget` is called."""
+        self._mark(id, 0, 1)
+
+    def bring_back(self, id: str) -> None:
+        """Put a removed session back into the list."""
+        self._mark(id, 1, 0)
+
+    def forget(self, *ids: str) -> int:
+        """Delete removed sessions for good, all of them when none is named; returns how many."""
+        removed = [_session.c.removed == 1, *([_session.c.id.in_(ids)] if ids else [])]
         with self._changing() as link:
-            self._claim(link, kept, kept.session)
-            link.execute(delete(_session).where(_session.c.id == kept.id))
+            return link.execute(delete(_session).where(*removed)).rowcount
 
-    def _claim(self, link: Connection, kept: Kept, session: Session, *, length: int | None = None) -> None:
+    def _mark(self, id: str, now: int, to: int) -> None:
+        with self._changing() as link:
+            row = _row(link, id, removed=now)
+            self._write(link, id, row.version, {"removed": to})
+
+    def _claim(self, link: Connection, kept: Kept, head: dict[str, object]) -> None:
         """Write the session's head if its version is still the one read; raises ConflictError otherwise."""
-        head = _head(session) if length is None else {**_head(session), "length": length}
+        self._write(link, kept.id, kept.version, head)
+
+    def _write(self, link: Connection, id: str, version: int, head: dict[str, object]) -> None:
         claimed = link.execute(
             update(_session)
-            .where(_session.c.id == kept.id, _session.c.version == kept.version)
-            .values(version=kept.version + 1, **head)
+            .where(_session.c.id == id, _session.c.version == version)
+            .values(version=version + 1, **head, **_now(link))
         )
         if claimed.rowcount != 1:
-            raise ConflictError(
-                "this session was changed at another bench meanwhile, so this change was not written; "
-                "look at the log as it is now and enter it again."
-            )
-
-    def _lay_out(self) -> None:
-        with self._changing() as link:
-            _tables.create_all(link)
-            link.exec_driver_sql(f"PRAGMA user_version = {SCHEMA}")
+            raise ConflictError(CONFLICT)
+        tables.seal_head(link, id)
 
     def _changing(self) -> AbstractContextManager[Connection]:
         """A transaction that takes the one writer's place at once: two benches queue, never deadlock."""
@@ -256,37 +259,41 @@ class Store:
                 link.exec_driver_sql(begin)
                 yield link
         except DBAPIError as error:
-            raise StoreError(self._cannot(str(error.orig))) from None
-
-    def _cannot(self, reason: str) -> str:
-        return (
-            f"the store {self.path} cannot be used ({reason}); what was there is unchanged, "
-            "free some space or set TUNEKIT_STORE to another file."
-        )
+            raise cannot_use(self.path, str(error.orig)) from None
+        except UnicodeDecodeError:
+            raise cannot_use(self.path, "it holds bytes that do not decode as text") from None
 
 
-def _set_pragmas(connection: object, _record: object) -> None:
-    """Per connection: the rollback journal, a commit that survives a power cut, and BEGIN left to `_open`."""
-    connection.isolation_level = None  # type: ignore[attr-defined]
-    cursor = connection.cursor()  # type: ignore[attr-defined]
-    for pragma in ("journal_mode=DELETE", "synchronous=EXTRA", "foreign_keys=ON"):
-        cursor.execute(f"PRAGMA {pragma}")
-    cursor.close()
+def _row(link: Connection, id: str, removed: int = 0) -> Any:
+    """A session's row; raises StoreError when the store has no such session."""
+    chosen = select(_session).where(_session.c.id == id, _session.c.removed == removed)
+    row = link.execute(chosen).one_or_none()
+    if row is None:
+        raise StoreError("this session is no longer in the store; open another one or start afresh.")
+    return row
 
 
-def _head(session: Session) -> dict[str, object]:
-    return {
-        "title": session.title,
-        "bike": session.bike.model_dump_json(),
-        "length": len(session.log),
-        "changed_at": datetime.now(UTC).isoformat(timespec="microseconds"),
-    }
+def _rows_of(id: str) -> Select[Any]:
+    return select(_entry).where(_entry.c.session_id == id).order_by(_entry.c.position)
+
+
+def _found_by(search: str) -> list[Any]:
+    """The conditions that pick sessions: not removed, every word of the search in the title."""
+    words = [_session.c.title.icontains(word, autoescape=True) for word in search.split()]
+    return [_session.c.removed == 0, *words]
+
+
+def _now(link: Connection) -> dict[str, object]:
+    """When, by the clock, and in which order, which no clock can turn round."""
+    last = link.execute(select(func.max(_session.c.turn))).scalar_one()
+    return {"changed_at": datetime.now(UTC).isoformat(timespec="microseconds"), "turn": (last or 0) + 1}
 
 
 def _write_entries(link: Connection, id: str, start: int, entries: tuple[LogEntry, ...]) -> None:
+    bodies = [entry.model_dump_json() for entry in entries]
     rows = [
-        {"session_id": id, "position": start + number, "body": entry.model_dump_json()}
-        for number, entry in enumerate(entries)
+        {"session_id": id, "position": at, "body": body, "sum": entry_sum(id, at, body)}
+        for at, body in enumerate(bodies, start)
     ]
     if rows:
         link.execute(insert(_entry), rows)
@@ -295,11 +302,3 @@ def _write_entries(link: Connection, id: str, start: int, entries: tuple[LogEntr
 def _give_up_undone(link: Connection, kept: Kept) -> None:
     beyond = _entry.c.position >= len(kept.session.log)
     link.execute(delete(_entry).where(_entry.c.session_id == kept.id, beyond))
-
-
-def _rebuilt(title: str, bike: str, entries: list[str]) -> Session:
-    """A session from its rows, through the same checks as a session file."""
-    log = [json.loads(entry) for entry in entries]
-    return session_from_text(
-        json.dumps({"tunekit_session": VERSION, "title": title, "bike": json.loads(bike), "log": log})
-    )
