@@ -75,6 +75,14 @@ def kept() -> Kept | None:
     return found
 
 
+def peek(id: str) -> Kept | None:
+    """A kept session without laying it on the desk; None when it cannot be read."""
+    try:
+        return store().load(id)
+    except SessionError:
+        return None
+
+
 def need() -> Kept:
     """The session on the desk with its line and any problem on top; without one, the way to get one."""
     found = kept()

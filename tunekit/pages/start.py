@@ -51,6 +51,9 @@ def last_one() -> None:
         found = desk.kept()
         if found:
             desk.go(carry_on(found.session))
+    latest = desk.peek(listed[0].id)
+    if latest is not None:
+        desk.facts(latest.session)
     if len(listed) > 1:
         with st.expander(say("start.kept")):
             kept_list()
