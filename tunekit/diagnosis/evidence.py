@@ -18,7 +18,7 @@ from tunekit.diagnosis.places import Place
 from tunekit.known import past_limit
 from tunekit.session import Fitted, Heard, LogEntry, Measured, Session, Told, Turned
 from tunekit.session.plausible import taken_again
-from tunekit.session.vocabulary import RING_SHIFTS
+from tunekit.session.vocabulary import RING_SHIFTS, UNHEARD_BY_GEOMETRY
 
 Floats = NDArray[np.floating[Any]]
 ANOTHER_RIDE = 4
@@ -175,7 +175,8 @@ def read(session: Session) -> Evidence:
         elif isinstance(entry, Told):
             found.told.setdefault(entry.what, number)
         elif isinstance(entry, Heard):
-            _hear(found, number, entry)
+            if foretold(entry):
+                _hear(found, number, entry)
             fresh = True
         elif isinstance(entry, Measured):
             _look(found, number, entry)
@@ -186,6 +187,11 @@ def read(session: Session) -> Evidence:
             _work(found, entry)
     found.failed = _failures(found)
     return found
+
+
+def foretold(entry: Heard) -> bool:
+    """Whether geometry and the table of causes say anything of this word at this moment."""
+    return entry.what not in UNHEARD_BY_GEOMETRY and entry.moment != "starting"
 
 
 def _set_aside(found: Evidence, entries: list[int], later: int) -> None:
