@@ -19,6 +19,7 @@ from tunekit.mechanics import (
     sprocket,
     top_view,
     turns,
+    tyres,
     wear,
 )
 
@@ -28,7 +29,7 @@ FORMULAS: dict[str, Callable[..., object]] = {
         *(chain_length.simple_links, chain_length.second_order_links, chain_length.engineering_links),
         *(chain_length.engineering_centre_mm, chain_length.belt_links, chain_length.circle_belt_links),
         *(chain_length.largest_pair_links, sprocket.tip_diameter_mm, sprocket.root_diameter_mm),
-        *(gears.gain_ratio, gears.speed_kmh, gears.circumference_mm, chainline.chain_angle_deg),
+        *(gears.gain_ratio, gears.speed_kmh, tyres.formula_mm, chainline.chain_angle_deg),
         *(chainline.chainline_from_tube_mm, chainline.chainline_from_locknut_mm, wear.wear_pct, wear.span_mm),
         *(hanger.rim_readings_mm, turns.rim_mm, turns.tilt_deg, losses.tension_n),
     )

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from tunekit.bike import TunekitError
 from tunekit.bike.starters import starter, starter_names
+from tunekit.fit import chainlines
 from tunekit.mechanics.from_bike import lines_mm, side_view, top_runs_mm, top_view
 from tunekit.mechanics.geometry import wheels
 from tunekit.mechanics.hanger import tilt_from_rim
@@ -107,15 +108,20 @@ def test_tilt_adds_its_lever_arm_on_every_cog() -> None:
     assert bent.offset_mm - straight.offset_mm == pytest.approx(np.tile(bent.tilt_mm, (2, 1)))
 
 
-def test_slant_uses_the_true_top_run() -> None:
+def test_the_top_run_is_the_taut_loop_s() -> None:
     bike = starter("road-double-11")
     view = side_view(bike)
     paths = solve_paths(view, 106)
     loop = taut_loop(wheels(view), np.radians(paths.cage_deg[..., 0]))
     assert top_runs_mm(view) == pytest.approx(loop.top_mm[0])
+
+
+def test_one_gear_has_one_angle_wherever_it_is_named() -> None:
+    bike = starter("road-double-11")
     rings, cogs = lines_mm(bike)
-    angle = np.degrees(np.arctan((rings[1] - cogs[-1]) / loop.top_mm[0, 1, -1]))
+    angle = np.degrees(np.arctan((rings[1] - cogs[-1]) / bike.frame.chainstay_mm))
     assert top_view(bike).angle_deg[1, -1] == pytest.approx(angle)
+    assert chainlines(bike).angles_deg[1, -1] == pytest.approx(angle)
 
 
 @pytest.mark.parametrize("pulls", [[2.3, 2.3], 0.1, float("nan")])

@@ -203,7 +203,7 @@ class TestAdvice:
         assert "more explanations than I could weigh" in road.text
 
     def test_when_nothing_is_left_it_says_so_and_points_to_the_sheet(self, road, advised):
-        advised(None, clear=0.97)
+        advised(None, clear=0.97, end="right")
         road.turn_to("advice")
         assert "nothing left to do" in road.text
         road.tap("main_to_sheet")

@@ -64,7 +64,7 @@ class TestChoice:
         walk.tap("main_yes")
         walk.tap("other_work")
         walk.tap("walk_front_cable")
-        assert header(walk) == "Cage height"
+        assert header(walk) == "Chain length"
         walk.tap("other_work")
         walk.tap("walk_rear_cable")
         assert header(walk) == "Hanger straight"
@@ -94,14 +94,21 @@ class TestStep:
         give(walk, "high_stop", 0.8)
         assert "High stop: 0.8 mm" in walk.text
 
-    def test_a_questioned_value_is_kept_and_can_be_confirmed(self, walk):
+    def test_a_reading_that_no_hand_takes_is_asked_about_before_it_is_written(self, walk):
+        see(walk, "pulley_gap")
+        entries = len(walk.session.log)
+        give(walk, "pulley_gap", 60.0)
+        assert "Did you mean 6?" in walk.text
+        assert len(walk.session.log) == entries
+        walk.tap("main_doubt_given")
+        assert (walk.session.log[-1].value, walk.session.log[-1].sure) == (60.0, True)
+        assert "screw" in order(walk)
+
+    def test_what_was_meant_is_one_tap_away(self, walk):
         see(walk, "pulley_gap")
         give(walk, "pulley_gap", 60.0)
-        assert "A gap of 60 mm? Millimetres, pulley teeth to cog teeth." in walk.text
-        assert walk.session.log[-1].value == 60.0
-        walk.tap("main_right")
-        assert [entry.value for entry in walk.session.log[-2:]] == [60.0, 60.0]
-        assert "Unscrew the B screw" in order(walk)
+        walk.tap("main_doubt_meant")
+        assert walk.session.log[-1].value == 6.0
 
     def test_an_empty_field_is_told_in_one_sentence(self, walk):
         see(walk, "pulley_gap")
@@ -118,7 +125,17 @@ class TestStep:
         assert header(walk) == "Wheel seated"
         assert "Left open before." in walk.text
 
+    def test_a_step_toward_the_spokes_begins_with_a_look_at_the_low_stop(self, walk):
+        see(walk, "barrel_edge_inboard")
+        assert "Does the stop hold it clear of the spokes?" in order(walk)
+        walk.tap("main_first_no")
+        assert "Do not ride" in walk.text
+        walk.tap("main_first_yes")
+        assert "Unscrew the barrel" in order(walk)
+
     def test_the_middle_of_the_window_is_one_tap(self, walk):
+        see(walk, "barrel_edge_inboard")
+        walk.tap("main_first_yes")
         see(walk, "barrel_edge_outboard")
         give(walk, "barrel_edge_outboard", 0.5)
         see(walk, "barrel_edge_inboard")

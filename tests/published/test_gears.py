@@ -3,9 +3,11 @@
 import math
 from functools import partial
 
+import pytest
 from published import Published, against_print
 
 from tunekit.mechanics import gears
+from tunekit.mechanics.tyres import formula_mm, roll_out
 
 BIG_RING = "magazine article: Beyond the big ring (2014)"
 INCHES = "Wikipedia, Gear inches"
@@ -137,7 +139,7 @@ ROWS = (
     ),
     Published(
         quantity="roll-out of a 26-622 tyre, pi (622 + 52)",
-        ours=partial(gears.circumference_mm, 622, 26),
+        ours=partial(formula_mm, 26, 622),
         published=2117,
         tol=0.5,
         source=FORUM_CIRC,
@@ -147,7 +149,7 @@ ROWS = (
     *(
         Published(
             quantity=f"roll-out of a {tyre}-622 tyre, within 0.3 %",
-            ours=partial(gears.circumference_mm, 622, tyre),
+            ours=partial(formula_mm, tyre, 622),
             published=rolled,
             tol=0.003 * rolled,
             source=TABLES,
@@ -162,3 +164,24 @@ ROWS = (
 @against_print(ROWS)
 def test_held_against_print(row: Published) -> None:
     row.hold()
+
+
+# Tyre circumference tables (two FAQ pages) and a cycle-computer list in centimetres; all fifteen sizes seen.
+PRINTED = {
+    (20, 622): 2086, (23, 622): 2096, (25, 622): 2105, (26, 622): 2117, (28, 622): 2136, (32, 622): 2155,
+    (40, 559): 2010, (47, 559): 2020, (50, 559): 2050, (54, 559): 2070, (47, 406): 1520, (47, 507): 1890,
+    (32, 630): 2160, (38, 584): 2110, (35, 590): 2090,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("size", "printed"), PRINTED.items())
+def test_a_roll_out_is_the_printed_one(size: tuple[int, int], printed: int) -> None:
+    assert roll_out(*size).mm == printed
+    assert roll_out(*size).within_pct == 0
+
+
+@pytest.mark.parametrize(("size", "printed"), PRINTED.items())
+def test_the_formula_lies_within_the_reach_that_it_is_given(size: tuple[int, int], printed: int) -> None:
+    other = roll_out(size[0] + 1e-9, size[1])
+    assert other.within_pct > 0
+    assert abs(other.mm / printed - 1) * 100 <= other.within_pct

@@ -27,7 +27,7 @@ def good_answer(step: Step) -> object:
     if row.torque:
         return row.torque[0]
     assert step.target is not None
-    return step.target.value
+    return 0.25 if step.target.value is None else step.target.value  # what nobody typed, the leaflet says
 
 
 class Bench:

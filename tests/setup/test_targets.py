@@ -3,7 +3,7 @@
 import pytest
 
 from tunekit import Bike, Session, size_chain
-from tunekit.bike import Cassette, Frame, RearDerailleur
+from tunekit.bike import Cassette, RearDerailleur
 from tunekit.bike.starters import starter, starter_names
 from tunekit.setup import setup_steps
 
@@ -70,14 +70,10 @@ def test_chain_wear_follows_the_usual_split(speeds, limit):
     assert found.high == limit
 
 
-def test_the_rear_line_of_a_published_hub():
-    # Blog "Chainline" (2012): 130 hub, 10 cogs, gap 3, cog 1.6, pitch 3.95: 61.20 to 25.65, so 43.425.
-    frame = Frame(hub_spacing_mm=130)
-    cassette = Cassette(pitch_mm=3.95, cog_mm=1.6, locknut_gap_mm=3.0)
-    single = Bike.build(
-        rings=[42], cogs=[11, 12, 13, 14, 15, 17, 19, 21, 24, 28], frame=frame, cassette=cassette
-    )
-    assert target(single, "chainline", "single_ring").value == pytest.approx(43.425, abs=0.001)
+def test_a_single_ring_stands_where_its_leaflet_says():
+    # Magazine article on the 55 mm chainline: a single ring on a 148 hub stands at 52 (seen).
+    found = target(starter("trail-single-12"), "chainline", "single_ring")
+    assert (found.value, found.low, found.high) == (52, 51, 53)
 
 
 @pytest.mark.parametrize(

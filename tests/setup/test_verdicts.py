@@ -24,12 +24,21 @@ class TestStops:
         assert verdict.correction.what == ("high_limit" if step == "high_stop" else "low_limit")
         assert ("Screw" in verdict.correction.says) == (sign > 0)
 
+    def test_a_long_way_is_a_run_of_small_turns_to_a_mark(self, cable):
+        # Common practice, no source: half a turn between two looks, a quarter where the spokes are behind it.
+        far, near = (
+            cable.say("high_stop", 2.4).verdict.correction,
+            cable.say("low_stop", -3.0).verdict.correction,
+        )
+        assert (far.amount, far.until.watch, far.until.value) == (0.5, "high_limit_offset_mm", 0.8)
+        assert (near.amount, near.until.watch, near.until.value) == (-0.25, "low_limit_offset_mm", 0.0)
+
     def test_turning_by_the_correction_lands_on_the_target(self, cable):
         # What the screw moves, times the amount, takes out the error to a sixteenth of a turn.
-        step = cable.say("high_stop", 2.4)
-        moved = step.verdict.correction.amount * mm_per_unit("high_limit", cable.session.bike)
-        error = 2.4 - step.target.value
-        assert moved == pytest.approx(error, abs=mm_per_unit("high_limit", cable.session.bike) / 16)
+        step = cable.say("pulley_gap", 9.0)
+        moved = step.verdict.correction.amount * mm_per_unit("b_screw", cable.session.bike)
+        error = step.target.value - 9.0
+        assert moved == pytest.approx(error, abs=mm_per_unit("b_screw", cable.session.bike) / 16)
 
     def test_after_the_turn_the_step_asks_again(self, cable):
         step = cable.say("high_stop", 2.4)

@@ -70,7 +70,7 @@ def test_a_sheet_has_every_part(name: str) -> None:
 def test_a_sheet_can_be_made_before_anything_is_logged(name: str) -> None:
     text = sheet_html(Session(bike=starter(name)))
     assert "Nothing logged yet." in text
-    assert "Not yet handed over." in text
+    assert "Not finished." in text
 
 
 def test_every_log_entry_stands_on_the_sheet() -> None:
@@ -92,7 +92,7 @@ def test_the_turns_of_one_screw_are_added_up() -> None:
 def test_handed_over_only_when_every_last_check_is_answered_yes() -> None:
     done, open_ = SESSIONS["01-teapot-new-derailleur"], SESSIONS["02-biscuit-noisy-gear"]
     assert "Handed over: every last check is answered yes." in sheet_html(done)
-    assert "Not yet handed over." in sheet_html(open_)
+    assert "Not finished." in sheet_html(open_)
     brakes = make_entry("measured", what="checked_brakes", value=0)
     assert "Not to be ridden" in sheet_html(done.with_entry(brakes))
 

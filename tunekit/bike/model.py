@@ -63,6 +63,9 @@ class RearDerailleur(Part):
     pulley_gap_mm: Annotated[float, _mm(2, 30)] = 6.0
     """Target gap on the largest cog, pulley teeth to cog teeth, by the part's leaflet."""
 
+    high_stop_turns: Annotated[float, _mm(0, 3)] | None = None
+    """Electronic: turns from touching to which the leaflet sets the high stop; null while nobody typed them."""
+
     @model_validator(mode="after")
     def _cable_needs_pull(self) -> Self:
         if self.actuation == "cable" and (self.cable_ratio is None or self.lever_pull_mm is None):

@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from tunekit import load_session
-from tunekit.cli.shell import File, Json, show, with_teeth
+from tunekit.cli.shell import File, Json, show, show_of, with_teeth
 
 
 def fit(file: File, json: Json = False) -> None:
@@ -16,7 +16,8 @@ def fit(file: File, json: Json = False) -> None:
     from tunekit.fit import check_fit
     from tunekit.show.text.fit import fit_text
 
-    show(check_fit(load_session(file).bike_now), fit_text, json)
+    session = load_session(file)
+    show_of(session, check_fit(session.bike_now), fit_text, json)
 
 
 def chain(
@@ -36,9 +37,10 @@ def chain(
     from tunekit.fit import size_chain, swap
     from tunekit.show.text.fit import chain_text, swap_text
 
-    bike = load_session(file).bike_now
+    session = load_session(file)
+    bike = session.bike_now
     if cogs is None and rings is None:
-        show(size_chain(bike), chain_text, json)
+        show_of(session, size_chain(bike), chain_text, json)
     else:
         show(swap(bike, with_teeth(bike, cogs=cogs, rings=rings)), swap_text, json)
 
@@ -46,15 +48,21 @@ def chain(
 def gears(
     file: File,
     cadence: Annotated[float, typer.Option(help="Crank turns a minute, for the speeds.")] = 90.0,
+    tyre: Annotated[
+        str | None, typer.Option(metavar="WIDTH-RIM", help="Tyre by its ISO 5775 size, as 25-622.")
+    ] = None,
     json: Json = False,
 ) -> None:
     """Ratio, inches, development and speed of every gear."""
     from tunekit.mechanics.gears import gear_table
+    from tunekit.mechanics.tyres import roll_out, size_from
     from tunekit.show.text.gears import gears_text
 
-    bike = load_session(file).bike
-    rolled, crank = bike.wheel.circumference_mm, bike.crank.length_mm
-    show(gear_table(bike.rings, bike.cogs, rolled, crank, cadence), gears_text, json)
+    session = load_session(file)
+    bike = session.bike
+    crank = bike.crank.length_mm
+    rolled = bike.wheel.circumference_mm if tyre is None else roll_out(*size_from(tyre)).mm
+    show_of(session, gear_table(bike.rings, bike.cogs, rolled, crank, cadence), gears_text, json)
 
 
 def line(file: File, json: Json = False) -> None:
@@ -62,4 +70,5 @@ def line(file: File, json: Json = False) -> None:
     from tunekit.fit import chainlines
     from tunekit.show.text.gears import line_text
 
-    show(chainlines(load_session(file).bike), line_text, json)
+    session = load_session(file)
+    show_of(session, chainlines(session.bike), line_text, json)

@@ -8,7 +8,7 @@ from typing import Annotated, TypeVar
 
 import typer
 
-from tunekit import Bike, TunekitError
+from tunekit import Bike, Session, TunekitError
 from tunekit.bike.errors import clean
 
 Result = TypeVar("Result")
@@ -47,6 +47,13 @@ def show(result: Result, as_text: Callable[[Result], str], json: bool) -> None:
     from tunekit.show.as_json import json_text
 
     say(json_text(result) if json else as_text(result))
+
+
+def show_of(session: Session, result: Result, as_text: Callable[[Result], str], json: bool) -> None:
+    """Print what a command answers about a session; what is known to be wrong with the bike stands above it."""
+    from tunekit.show.text.known import with_known
+
+    show(result, lambda answer: with_known(session, as_text(answer)), json)
 
 
 def with_teeth(bike: Bike, **options: str | None) -> Bike:

@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from tunekit import TunekitError, load_session
-from tunekit.cli.shell import File, Json, Seed, show
+from tunekit.cli.shell import File, Json, Seed, show, show_of
 
 
 def runs(
@@ -55,7 +55,8 @@ def steps(
     from tunekit.setup import setup_steps
     from tunekit.show.text.steps import steps_text
 
-    show(setup_steps(load_session(file), walk), steps_text, json)
+    session = load_session(file)
+    show_of(session, setup_steps(session, walk), steps_text, json)
 
 
 def advise(file: File, seed: Seed = 0, json: Json = False) -> None:
@@ -64,7 +65,7 @@ def advise(file: File, seed: Seed = 0, json: Json = False) -> None:
     from tunekit.show.text.advice import advice_text
 
     session = load_session(file)
-    show(ask(session, seed=seed), lambda advice: advice_text(advice, session), json)
+    show_of(session, ask(session, seed=seed), lambda advice: advice_text(advice, session), json)
 
 
 def sheet(

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from tunekit.known import Fact
+from tunekit.targets import Mark
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,20 +21,6 @@ class Gear:
     ring: int | None
     cog: int | None
     moment: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Mark:
-    """Where a turn ends: what to watch, the value it should come to, and from where one looks."""
-
-    watch: str
-    """The log's word of the reading."""
-    value: float | None
-    """In the reading's own unit; None where it is to be even, or quiet."""
-    unit: str
-    view: str
-    """"behind", "side", "above" or "gauge"."""
-    cog: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

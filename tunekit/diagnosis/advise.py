@@ -84,7 +84,10 @@ class _Answer:
         return float(self.whole.weights @ ~self.whole.need.any(axis=1))
 
     def _next(self, moves: list[Move]) -> Move | None:
-        """What is known comes first, by danger; only then what is likely."""
+        """A reading in doubt is taken again, then what is known, by danger; only then what is likely."""
+        again = self.safety.taken_again()
+        if again is not None:
+            return again
         if self.safety.facts:
             return self.safety.remedy()
         chosen = self._first(moves) or self._thrown() or self._stubborn()

@@ -17,6 +17,7 @@ from tunekit.diagnosis.advice import SetAside
 from tunekit.diagnosis.places import Place
 from tunekit.known import past_limit
 from tunekit.session import Fitted, Heard, LogEntry, Measured, Session, Told, Turned
+from tunekit.session.plausible import superseded
 from tunekit.session.vocabulary import RING_SHIFTS
 
 Floats = NDArray[np.floating[Any]]
@@ -162,8 +163,9 @@ def read(session: Session) -> Evidence:
     """Sort the log into evidence; entries that contradict the bike or a later entry are set aside by name."""
     found = Evidence(past=past_limit(session))
     fresh = False  # whether anything was heard or measured since the stage opened
+    put_right = superseded(session.log)
     for number, entry in enumerate(session.log):
-        why = misfit(session.bike, entry)
+        why = "taken_again" if number in put_right else misfit(session.bike, entry)
         if why:
             found.set_aside.append(SetAside(entry=number, why=phrase("diagnosis", f"set_aside.{why}")))
         elif isinstance(entry, Told):

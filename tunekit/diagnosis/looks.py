@@ -1,6 +1,5 @@
 """Looks: what a gauge, a ruler or a hand test would show under each hypothesis."""
 
-from functools import cache
 from typing import Any
 
 import numpy as np
@@ -29,7 +28,6 @@ def known(what: str) -> bool:
     return what in checks["yes_no"] or what in checks["number"]
 
 
-@cache
 def _finds(what: str) -> Floats:
     """Chance that each cause of the table makes a yes/no look show its bad answer, none last; shape (causes + 1,)."""
     return np.array([row.get("finds", {}).get(what, 0.0) for row in table("causes").values()] + [0.0])

@@ -9,11 +9,13 @@ from functools import cached_property
 from typing import Any
 
 from tunekit.data import phrase, table
-from tunekit.diagnosis.advice import FirstLook, Gear, Mark, Move
+from tunekit.diagnosis.advice import FirstLook, Gear, Move
 from tunekit.diagnosis.hands import moved_per_unit
-from tunekit.known import Fact, barred, known, low_stop_holds
+from tunekit.known import Fact, barred, fact_text, known, look_text, low_stop_holds
 from tunekit.session import Session
 from tunekit.session.log import Fitted, Heard, Measured, Turned
+from tunekit.session.plausible import open_doubt, reading_text
+from tunekit.targets import Mark, most_between_looks, until
 
 Place = tuple[int, int]
 
@@ -40,6 +42,25 @@ class Safety:
         return low_stop_holds(self.session)
 
     # --- facts ----------------------------------------------------------------------------------------
+
+    def taken_again(self) -> Move | None:
+        """The look whose reading no hand could have taken, once more; None when there is none."""
+        found = open_doubt(self.session.log)
+        if found is None:
+            return None
+        number, doubt = found
+        entry = self.session.log[number]
+        texts = {"given": reading_text(doubt.given), "meant": reading_text(doubt.meant)}
+        return self._safe(
+            Move(
+                kind="measured",
+                what=doubt.what,
+                ring=getattr(entry, "ring", None),
+                cog=getattr(entry, "cog", None),
+                minutes=_minutes("measured", doubt.what),
+                why=phrase("known", "doubt_again", says=doubt.says, **texts),
+            )
+        )
 
     def remedy(self) -> Move | None:
         """What the worst fact calls for, or None when nothing is known."""
@@ -68,7 +89,7 @@ class Safety:
     def _turn_of(self, fact: Fact) -> str | None:
         """The screw that a fact about a stop is put right by."""
         stops = table("interlocks")["looks_between"]
-        watched = {look: screw for screw, look in stops.items()}
+        watched = {look: screw for screw, looks in stops.items() for look in looks}
         entry = None if fact.entry is None else self.session.log[fact.entry]
         return watched.get(getattr(entry, "what", ""))
 
@@ -79,9 +100,9 @@ class Safety:
             return None
         value = float(entry.value)
         for later in self.session.log[fact.entry + 1 :]:
-            if isinstance(later, Turned) and later.amount is not None and self._mark(later.what):
-                until = table("interlocks")["until"][later.what]
-                if until["watch"] == entry.what:
+            if isinstance(later, Turned) and later.amount is not None:
+                mark = until(later.what, self.session.bike)
+                if mark is not None and mark.watch == entry.what:
                     value += moved_per_unit(self.session.bike)[later.what][1] * later.amount
         return value
 
@@ -90,7 +111,7 @@ class Safety:
         if what == "hanger":
             return None
         row = table("repairs")["turned"][what]
-        mark, unit = self._mark(what), moved_per_unit(self.session.bike)[what][1]
+        mark, unit = until(what, self.session.bike), moved_per_unit(self.session.bike)[what][1]
         if left is None or mark is None or mark.value is None:
             return sign * float(table("interlocks")["blind"].get(what, row["step"]))
         steps = round((mark.value - left) / unit / row["step"])
@@ -149,28 +170,10 @@ class Safety:
 
     def _capped(self, move: Move) -> float | None:
         """The amount, no more than what may be turned between two looks."""
-        most: float | None = table("interlocks")["most"].get(work_of(move))
-        if move.amount is None or most is None:
-            return move.amount
-        return max(-most, min(most, move.amount))
+        return move.amount if move.amount is None else most_between_looks(move.what, move.amount)
 
     def _until(self, move: Move) -> Mark | None:
-        return self._mark(move.what) if move.kind == "turned" else None
-
-    def _mark(self, what: str) -> Mark | None:
-        """Where a turn of this thing ends on this bike."""
-        row = table("interlocks")["until"].get(what)
-        if row is None:
-            return None
-        cogs = self.session.bike.cogs
-        ends = {"largest": cogs[-1], "smallest": cogs[0], "middle": cogs[len(cogs) // 2]}
-        return Mark(
-            watch=row["watch"],
-            value=_target(row["watch"], self.session),
-            unit=str(table("words/vocabulary")["measured"][row["watch"]].get("unit", "mm")),
-            view=row["view"],
-            cog=ends.get(row.get("cog", "")),
-        )
+        return until(move.what, self.session.bike) if move.kind == "turned" else None
 
     # --- looks that come first ------------------------------------------------------------------------
 
@@ -179,10 +182,10 @@ class Safety:
         rules, work = table("interlocks"), work_of(move)
         if work in rules["inboard"]["works"] and not self.holds:
             return self._look(rules["inboard"]["look"])
-        if move.kind == "turned":
-            look = rules["looks_between"].get(move.what)
-            unseen = look and self._last(f"turned.{move.what}") > self._last(f"measured.{look}")
-            return self._look(look) if look and unseen else None
+        if move.kind == "turned" and move.what in rules["looks_between"]:
+            looks = rules["looks_between"][move.what]
+            seen = max(self._last(f"measured.{look}") for look in looks)
+            return self._look(looks[0]) if self._last(f"turned.{move.what}") > seen else None
         if move.kind == "heard":
             return next((self._look(look) for look in self._due_before_a_ride()), None)
         return None
@@ -206,11 +209,9 @@ class Safety:
         return -1
 
     def _look(self, what: str) -> FirstLook:
-        word = table("words/vocabulary")["measured"][what]
-        cogs, motor = self.session.bike.cogs, self.session.bike.rear.actuation == "electronic"
-        how = (word.get("ask_motor") if motor else None) or word.get("ask") or word["read"]
+        cogs = self.session.bike.cogs
         cog = {"checked_low_stop": cogs[-1], "high_limit_offset_mm": cogs[0]}.get(what)
-        return FirstLook(what=what, cog=cog, how=str(how).format(cog=cog or cogs[-1]))
+        return FirstLook(what=what, cog=cog, how=look_text(what, self.session.bike, cog=cog))
 
     # --- warnings -------------------------------------------------------------------------------------
 
@@ -242,33 +243,6 @@ def _minutes(kind: str, what: str) -> float:
     checks = table("checks")
     row: dict[str, Any] = {**checks["yes_no"], **checks["number"]}.get(what, {})
     return float(row.get("minutes", checks["unpriced"]["minutes"]))
-
-
-def _target(watch: str, session: Session) -> float | None:
-    """Where this reading should come to on this bike."""
-    model = table("model")
-    values = {
-        "low_limit_offset_mm": model["stops"]["low_limit_mm"],
-        "high_limit_offset_mm": model["stops"]["high_limit_mm"],
-        "pulley_gap_mm": session.bike.rear.pulley_gap_mm,
-        "pulley_offset_mm": 0.0,
-        "front_height_mm": model["front"]["target_height_mm"],
-        "front_angle_deg": 0.0,
-        "front_inner_gap_mm": model["front"]["target_gap_mm"],
-        "front_outer_gap_mm": model["front"]["target_gap_mm"],
-    }
-    value = values.get(watch)
-    return None if value is None else float(value)
-
-
-def fact_text(fact: Fact) -> str:
-    """The fact in a few words, its figure beside it."""
-    said = phrase("known", f"fact.{fact.name}")
-    if fact.value is None or fact.limit is None or not fact.unit:
-        return said
-    return phrase(
-        "known", "figure", fact=said, value=f"{fact.value:g}", limit=f"{fact.limit:g}", unit=fact.unit
-    )
 
 
 def last_work(session: Session) -> Turned | Fitted | None:

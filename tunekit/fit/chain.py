@@ -4,7 +4,7 @@ The window is solved from the chain's path, but never starts below the rules' sh
 breaks things. The length to cut is the rule's for a bike of this kind, held inside the window.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from tunekit.bike import Bike, TunekitError
@@ -13,13 +13,13 @@ from tunekit.fit.path import PathWindow, even_down, even_up, path_window, slop_l
 from tunekit.fit.report import ChainAdvice, Gear
 from tunekit.fit.rules import (
     beyond_capacity,
+    needed_teeth,
     rule_lengths,
     rules_window,
     shortest_by_rule,
     too_long_by_rule,
     too_short_by_rule,
 )
-from tunekit.mechanics import capacity
 
 Span = tuple[int, int]
 """Shortest and longest even chain."""
@@ -112,7 +112,7 @@ def size_chain(bike: Bike, *, old: Bike | None = None) -> ChainAdvice:
         shortest=window and window[0],
         longest=window and window[1],
         basis="rules" if path is None else "geometry",
-        rules=rules,
+        rules=tuple(replace(rule, safe=rule.links >= lengths.floor) for rule in rules),
         rules_differ_links=max(r.links for r in rules) - min(r.links for r in rules),
         present=present,
         present_assumed=assumed,
@@ -137,7 +137,8 @@ def _why(lengths: _Lengths, present: int | None, keep: bool | None) -> str:
     if window is None:
         cut = words("chain.none", links=links, gears=named(lengths.leave_alone))
     else:
-        key = f"chain.{'cut' if present is None else 'new'}{'_one' if window[0] == window[1] else ''}"
+        said = "cut" if present is None else "kept" if keep else "new"
+        key = f"chain.{said}{'_one' if window[0] == window[1] else ''}"
         cut = words(key, links=links, shortest=window[0], longest=window[1])
     return cut if present is None else f"{_verdict(present, links, keep)} {cut}"
 
@@ -165,7 +166,7 @@ def _disagreements(lengths: _Lengths, present: int | None) -> tuple[str, ...]:
     if path is None:
         return (words("chain.disagree.unsolved", reason=str(lengths.solved)),)
     bike, found = lengths.bike, []
-    needed = capacity.total_capacity(bike.rings, bike.cogs)
+    needed = round(needed_teeth(bike), 1)
     if rules is None and lengths.by_path is not None:
         found.append(words("chain.disagree.no_rules", needed=needed, capacity=bike.rear.capacity))
     if rules is not None and lengths.by_path is None:

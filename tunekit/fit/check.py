@@ -2,13 +2,16 @@
 
 import math
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 
 from tunekit.bike import Bike
+from tunekit.data import table
 from tunekit.fit.chain import size_chain
 from tunekit.fit.limits import limit, links_text, named, words
 from tunekit.fit.report import ChainAdvice, Finding, FitReport, Status, worst_of
+from tunekit.fit.rules import needed_teeth
 from tunekit.mechanics import capacity, chainline, wear
 
 
@@ -35,7 +38,7 @@ def _teeth(name: str, value: float, most: float, rule: str, if_ignored: str, rem
 
 def total_capacity(bike: Bike) -> Finding:
     """Teeth to take up against the leaflet's capacity."""
-    needed = capacity.total_capacity(bike.rings, bike.cogs)
+    needed = round(needed_teeth(bike), 1)
     return _teeth(
         "total_capacity",
         needed,
@@ -46,16 +49,17 @@ def total_capacity(bike: Bike) -> Finding:
     )
 
 
-def _capacity_remedy(bike: Bike, needed: int) -> str:
+def _capacity_remedy(bike: Bike, needed: float) -> str:
     """Whatever of a smaller largest cog, a larger inner ring or a longer cage can be had."""
-    cog = capacity.largest_cog_for(bike.rings, bike.cogs, bike.rear.capacity)
-    ring = capacity.smallest_ring_for(bike.rings, bike.cogs, bike.rear.capacity)
+    room = math.floor(bike.rear.capacity - capacity.growth_teeth(bike.frame.chainstay_growth_mm))
+    cog = capacity.largest_cog_for(bike.rings, bike.cogs, room)
+    ring = capacity.smallest_ring_for(bike.rings, bike.cogs, room)
     ways = []
     if cog > bike.cogs[0]:
         ways.append(words("total_capacity.remedy_cog", cog=cog))
     if bike.rings[0] < ring < bike.rings[-1]:
         ways.append(words("total_capacity.remedy_ring", ring=ring))
-    return ", or ".join([*ways, words("total_capacity.remedy_cage", needed=needed)])
+    return ", or ".join([*ways, words("total_capacity.remedy_cage", needed=math.ceil(needed))])
 
 
 def largest_cog(bike: Bike) -> Finding:
@@ -154,7 +158,7 @@ def pull_accumulated(bike: Bike) -> Finding | None:
         return None
     pull, ratio = cable
     cassette, clicks = bike.cassette, len(bike.cogs) - 1
-    room = max(wear.side_gap_mm(cassette.pitch_mm, cassette.cog_mm, len(bike.cogs)), 0.0)
+    room = max(wear.side_gap_mm(cassette.pitch_mm, cassette.cog_mm, bike.chain.speeds), 0.0)
     value = (pull * ratio - cassette.pitch_mm) * clicks / 2
     status = _status(abs(value), room, room + limit("pull_rounding", "per_click_mm") * clicks / 2)
     key = "pull_accumulated.remedy_measure" if status == "caution" else "pull_accumulated.remedy"
@@ -255,7 +259,34 @@ def lines_mm(bike: Bike) -> tuple[np.ndarray, np.ndarray]:
 
 
 def chainline_match(bike: Bike) -> Finding:
-    """Middle of the rings against the middle of the cogs."""
+    """Middle of the rings against the middle of the cogs; a single ring against the figure of its class."""
+    return _single_line(bike) if len(bike.rings) == 1 and len(bike.cogs) > 1 else _double_line(bike)
+
+
+def _single_line(bike: Bike) -> Finding:
+    """A single ring's chainline is set by crank and frame: the leaflet's figure, or its class's by the hub."""
+    row = _single_class(bike.frame.hub_spacing_mm)
+    off = bike.crank.chainline_mm - row["mm"]
+    status = _status(abs(off), row["within_mm"], limit("chainline", "fail_mm"))
+    return Finding(
+        name="chainline",
+        status=status,
+        value=round(off, 4),
+        limit=row["within_mm"],
+        unit="mm",
+        rule=words("chainline.rule_single", line=f"{row['mm']:g}", limit=f"{row['within_mm']:g}"),
+        if_ignored=words("chainline.if_ignored"),
+        remedy=None if status == "pass" else words("chainline.remedy_single", line=f"{row['mm']:g}"),
+    )
+
+
+def _single_class(hub_mm: float) -> dict[str, Any]:
+    """The class of single-ring cranks whose hub is nearest to this one."""
+    rows: list[dict[str, Any]] = table("fit_limits")["single_ring"]["classes"]
+    return min(rows, key=lambda row: abs(row["hub_mm"] - hub_mm))
+
+
+def _double_line(bike: Bike) -> Finding:
     rings, cogs = lines_mm(bike)
     off = chainline.middle_mm(rings) - chainline.middle_mm(cogs)
     passes = limit("chainline", "pass_mm")
@@ -280,9 +311,9 @@ def chain_angle(bike: Bike) -> Finding:
     rings, cogs = lines_mm(bike)
     run = bike.frame.chainstay_mm
     angles = np.abs(chainline.gear_angles_deg(rings, cogs, run))
-    passes = limit("chain_angle", "pass_deg")
+    named, passes = limit("chain_angle", "crossed_deg"), limit("chain_angle", "pass_deg")
     status = _status(float(angles.max()), passes, limit("chain_angle", "fail_deg"))
-    crossed = tuple((bike.rings[i], bike.cogs[j]) for i, j in np.argwhere(angles > passes + 1e-9))
+    crossed = tuple((bike.rings[i], bike.cogs[j]) for i, j in np.argwhere(angles > named + 1e-9))
     remedy = _angle_remedy(rings, cogs, run) if status == "fail" else words("chain_angle.remedy")
     return Finding(
         name="chain_angle",
@@ -290,7 +321,7 @@ def chain_angle(bike: Bike) -> Finding:
         value=round(float(angles.max()), 4),
         limit=passes,
         unit="deg",
-        rule=words("chain_angle.rule", limit=f"{passes:g}"),
+        rule=words("chain_angle.rule", limit=f"{passes:g}", crossed=f"{named:g}"),
         if_ignored=words("chain_angle.if_ignored"),
         remedy=None if status == "pass" else remedy,
         gears=crossed,

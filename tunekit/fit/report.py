@@ -70,6 +70,8 @@ class RuleLength:
     source: str
     applies: bool
     """Whether this is the rule for a bike of this kind (one ring or more, suspension or not)."""
+    safe: bool = True
+    """False when its answer is too short for the largest pair of this bike."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,8 +137,9 @@ class SwapReport:
     lowest_after: float
     highest_before: float
     highest_after: float
-    capacity_before: int
-    capacity_after: int
+    capacity_before: float
+    capacity_after: float
+    """Teeth to take up."""
     capacity_limit: int
     chain: ChainAdvice
     fit: FitReport

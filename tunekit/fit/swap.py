@@ -7,7 +7,8 @@ from tunekit.fit.chain import size_chain
 from tunekit.fit.check import check_fit, lines_mm
 from tunekit.fit.limits import limit, words
 from tunekit.fit.report import ChainAdvice, FitReport, Gear, SetAgain, SwapReport
-from tunekit.mechanics import capacity, sprocket
+from tunekit.fit.rules import needed_teeth
+from tunekit.mechanics import sprocket
 
 
 def _gears(bike: Bike) -> tuple[Gear, ...]:
@@ -110,8 +111,8 @@ def swap(before: Bike, after: Bike) -> SwapReport:
         lowest_after=lowest_after,
         highest_before=highest_before,
         highest_after=highest_after,
-        capacity_before=capacity.total_capacity(before.rings, before.cogs),
-        capacity_after=capacity.total_capacity(after.rings, after.cogs),
+        capacity_before=round(needed_teeth(before), 1),
+        capacity_after=round(needed_teeth(after), 1),
         capacity_limit=after.rear.capacity,
         chain=chain,
         fit=fit,

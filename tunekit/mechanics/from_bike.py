@@ -122,7 +122,7 @@ def top_view(
         ring_lines_mm=rings,
         cog_lines_mm=cogs,
         run_mm=runs,
-        angle_deg=gear_angles_deg(rings, cogs, runs),
+        angle_deg=gear_angles_deg(rings, cogs, bike.frame.chainstay_mm),
         offset_mm=offset,
         rate_mm=rate_error_mm(moves, bike.cassette.pitch_mm),
         tilt_mm=shift,

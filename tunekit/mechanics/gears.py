@@ -44,12 +44,6 @@ def speed_kmh(development_m: ArrayLike, cadence_rpm: ArrayLike) -> Floats:
     return 0.06 * travelled * within("cadence", cadence_rpm, 0, 300, "rpm")
 
 
-def circumference_mm(rim_mm: ArrayLike, tyre_mm: ArrayLike) -> Floats:
-    """Unloaded roll-out by bead seat and tyre width [mm]; π (rim + 2 × width), loaded about 1 % less."""
-    across = within("rim", rim_mm, 100, 800, "mm") + 2 * within("tyre", tyre_mm, 10, 130, "mm")
-    return np.pi * across
-
-
 def steps_pct(ratios: ArrayLike) -> Floats:
     """Each step along the last axis [%]: how much harder the next smaller cog is; shape (..., n - 1)."""
     values = within("ratio", ratios, 0.05, 30)

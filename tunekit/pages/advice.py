@@ -16,6 +16,7 @@ from tunekit.show.words import (
     chance_text,
     entry_text,
     evidence_text,
+    first_text,
     label,
     minutes_left_text,
     move_help,
@@ -24,6 +25,7 @@ from tunekit.show.words import (
     nearly_clear_text,
     number_text,
     say,
+    until_text,
     whole_minutes,
 )
 
@@ -52,10 +54,15 @@ def order(found: Kept, advice: Advice, move: Move) -> None:
     """The instruction itself, its warning before it, its answers below."""
     if calming := nearly_clear_text(advice, move, open_troubles(found.session.log)):
         st.success(calming)
+    if move.first:
+        first_look(found, move)
+        return
     with st.container(border=True, key="order_now"):
         if move.caution:
             st.warning(move.caution)
         st.markdown(f"**{move_text(move, found.session.bike)}**")
+        if move.until:
+            st.write(until_text(move.until))
         notes = [say("advice.workshop") if move.workshop else "", move_help(move)]
         if any(notes):
             st.caption(" ".join(note for note in notes if note))
@@ -68,6 +75,20 @@ def order(found: Kept, advice: Advice, move: Move) -> None:
     picture(found, move)
     if move.kind != "heard":
         setup_place.offer(found.session, move.what, "advice")
+
+
+def first_look(found: Kept, move: Move) -> None:
+    """The look that must come out good before the step, alone on the page: one instruction at a time."""
+    if move.first is None:
+        return
+    look = Move(kind="measured", what=move.first.what, cog=move.first.cog, minutes=1.0, why="")
+    with st.container(border=True, key="order_first"):
+        if move.caution:
+            st.warning(move.caution)
+        st.markdown(f"**{say('advice.first', look=first_text(move.first))}**")
+    answer_buttons(look, found.session.bike)
+    st.write(say("advice.then", step=move_text(move, found.session.bike)))
+    picture(found, look)
 
 
 def picture(found: Kept, move: Move) -> None:
@@ -86,8 +107,10 @@ def nothing(advice: Advice, session: Session) -> None:
             st.session_state[ASK_AGAIN] = len(session.log)
             st.rerun()
         return
-    if advice.clear >= 0.5:
+    if advice.end == "right":
         st.success(say("advice.clear", chance=chance_text(advice.clear)))
+    elif advice.end == "ask":
+        st.info(say("advice.end_ask"))
     else:
         st.info(say("advice.nothing_next"))
     desk.next_page("sheet")
@@ -134,9 +157,11 @@ def others(advice: Advice, session: Session, doing: Move | None) -> None:
             )
             if move.caution:
                 st.warning(move.caution)
+            if move.first:
+                st.write(say("advice.first", look=first_text(move.first)))
             st.write(move_text(move, session.bike))
             st.caption(move.why)
-            if move.kind != "heard":
+            if move.kind != "heard" and not move.first:
                 answer_buttons(move, session.bike, name=f"other{number}_")
 
 
@@ -156,8 +181,11 @@ def evidence(advice: Advice, session: Session) -> None:
 def now(found: Kept, advice: Advice, move: Move | None) -> None:
     """What to do: ride after a change, nothing, or the next move; undo below it, out of the thumb's way."""
     log = found.session.log
-    if awaits_ride(log) and st.session_state.get(RIDE_LATER) != len(log):
-        advice_ride.after_change(found.session, move)
+    rides = not advice.known and not (move and move.first)
+    if rides and awaits_ride(log) and st.session_state.get(RIDE_LATER) != len(log):
+        if move is not None and move.caution:
+            st.warning(move.caution)
+        advice_ride.after_change(found.session, move, frozenset(advice.barred))
         if st.button(say("advice.ride_later"), key=RIDE_LATER + "_button", width="stretch"):
             st.session_state[RIDE_LATER] = len(log)
             st.rerun()

@@ -27,9 +27,9 @@ def again(entry: Heard) -> Fields:
     return entry.model_dump(exclude={"at"})
 
 
-def after_change(session: Session, move: Move | None) -> None:
+def after_change(session: Session, move: Move | None, barred: frozenset[tuple[int, int]]) -> None:
     """The bike was changed: one tap says what the ride was like, in the gears named and no others."""
-    troubles = open_troubles(session.log)
+    troubles = tuple(t for t in open_troubles(session.log) if (t.ring, t.cog) not in barred)
     places = {(entry.ring, entry.cog, entry.moment) for entry in troubles}
     gears = move.gears if move and move.kind == "heard" else ()
     fresh = [gear for gear in gears if (gear.ring, gear.cog, gear.moment) not in places]

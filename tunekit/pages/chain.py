@@ -61,7 +61,7 @@ def where(advice: ChainAdvice) -> None:
 
 def rule_line(rule: RuleLength) -> str:
     return say(
-        "chain.rule_here" if rule.applies else "chain.rule",
+        "chain.rule_here" if rule.applies else "chain.rule" if rule.safe else "chain.rule_short",
         links=rule.links,
         rule=rule.rule,
         raw=number_text(rule.raw_links),

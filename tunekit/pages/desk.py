@@ -11,12 +11,16 @@ from typing import Literal
 import streamlit as st
 
 from tunekit.bike import Bike, SessionError
+from tunekit.data import phrase
+from tunekit.known import fact_line, known
 from tunekit.pages.router import page_file
 from tunekit.session import Session, make_entry
+from tunekit.session.plausible import doubt, reading_text
 from tunekit.session.store import Kept, Store, default_path
 from tunekit.show.words import entry_text, say, session_line
 
 PROBLEM = "problem"
+DOUBT = "doubtful_entries"
 SESSION = "session"
 SHOWN = "shown_version"
 TAP = "last_tap"
@@ -81,6 +85,8 @@ def need() -> Kept:
     problem = st.session_state.pop(PROBLEM, None)
     if problem:
         st.error(problem)
+    _ask_doubt()
+    facts(found.session)
     return found
 
 
@@ -113,16 +119,55 @@ def add(kind: str, **fields: object) -> None:
     add_all([{"kind": kind, **fields}])
 
 
-def add_all(entries: list[dict[str, object]]) -> None:
-    """Write several entries at once, all or none."""
+def add_all(entries: list[dict[str, object]], sure: bool = False) -> None:
+    """Write several entries at once, all or none; a reading that no hand takes is asked about first."""
     try:
         made = [make_entry(**fields) for fields in entries]  # type: ignore[arg-type]
+        if not sure and any(doubt(entry) for entry in made):
+            st.session_state[DOUBT] = entries
+            return
         found = _as_shown()
         store().add(found, *made)
         before = len(found.session.log)
         st.session_state[TAP] = (found.id, before, before + len(made))
     except SessionError as error:
         st.session_state[PROBLEM] = str(error)
+
+
+def drop_doubt() -> None:
+    """Forget a reading that was asked about (a button's callback)."""
+    st.session_state.pop(DOUBT, None)
+
+
+def _settle(entries: list[dict[str, object]]) -> None:
+    """Write a reading that was asked about (a button's callback)."""
+    drop_doubt()
+    add_all(entries, sure=True)
+
+
+def _ask_doubt() -> None:
+    """The question about a reading that no hand takes, both readings offered."""
+    entries: list[dict[str, object]] = st.session_state.get(DOUBT, [])
+    found = next((d for d in (doubt(make_entry(**fields)) for fields in entries) if d), None)  # type: ignore[arg-type]
+    if found is None:
+        return
+    with st.container(border=True, key="doubt"):
+        st.warning(phrase("known", "doubt_page", says=found.says))
+        for key, value in (("meant", found.meant), ("given", found.given)):
+            st.button(
+                phrase("known", f"doubt_{key}", **{key: reading_text(value)}),
+                key=f"main_doubt_{key}",
+                width="stretch",
+                on_click=_settle,
+                args=([{**fields, "value": value, "sure": True} for fields in entries],),
+            )
+        st.button(phrase("known", "doubt_drop"), key="doubt_drop", width="stretch", on_click=drop_doubt)
+
+
+def facts(session: Session) -> None:
+    """What is known to be wrong, on every page of the bike."""
+    for fact in known(session):
+        (st.error if fact.danger == "stop" else st.warning)(fact_line(fact))
 
 
 def change(*, title: str | None = None, bike: Bike | None = None) -> bool:

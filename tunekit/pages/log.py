@@ -3,6 +3,7 @@
 import streamlit as st
 
 from tunekit.data import table
+from tunekit.known import barred
 from tunekit.pages import desk, log_other, pictures
 from tunekit.session import Told
 from tunekit.session.rides import last_ride
@@ -97,8 +98,8 @@ def all_good(session: Session, gear: dict[str, int | None]) -> list[dict[str, ob
 
 def rest_good(session: Session, ring: int) -> list[dict[str, object]]:
     """The same for every gear on that ring of which nothing is said since the last turn."""
-    heard = heard_by_gear(session)
-    silent = [cog for cog in session.bike.cogs if (ring, cog) not in heard]
+    told = {*heard_by_gear(session), *barred(session)}
+    silent = [cog for cog in session.bike.cogs if (ring, cog) not in told]
     return [entry for cog in silent for entry in all_good(session, {"ring": ring, "cog": cog})]
 
 

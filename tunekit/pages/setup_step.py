@@ -11,6 +11,8 @@ from tunekit.session import Session
 from tunekit.setup import Caution, Correction, Step, Target, Walk
 from tunekit.setup.targets import target_text, value_text
 from tunekit.show.figures_setup import step_picture
+from tunekit.show.words import say as words
+from tunekit.show.words import until_text
 
 say = partial(phrase, "setup")
 PICTURE_PX = 460
@@ -148,10 +150,29 @@ def to_do(session: Session, walk: Walk, step: Step) -> None:
         setup_answer.inputs(walk, step, len(session.log))
 
 
+def first_look(walk: Walk, step: Step) -> None:
+    """The look at the low stop that a step toward the spokes begins with, alone on the screen."""
+    order(words("advice.first", look=step.first))
+    with st.container(horizontal=True, key="main_first"):
+        for answer, value in (("yes", 1), ("no", 0)):
+            st.button(
+                say(f"page.{answer}"),
+                key=f"main_first_{answer}",
+                type="primary",
+                width="stretch",
+                on_click=desk.add,
+                args=("measured",),
+                kwargs={"what": "checked_low_stop", "value": value},
+            )
+    st.write(words("advice.then", step=step.command))
+
+
 def to_correct(session: Session, walk: Walk, step: Step, todo: Correction) -> None:
     """What to put right about the value in the log; measuring again stays one tap away."""
     setup_answer.verdict(walk, step)
     order(todo.says)
+    if todo.until:
+        st.write(until_text(todo.until))
     if todo.effect:
         st.write(todo.effect)
     picture(session, step)
@@ -175,7 +196,9 @@ def show(session: Session, walk: Walk, step: Step) -> None:
     if step.caution:
         caution(step.caution)
     todo = step.verdict.correction if step.verdict else None
-    if todo is None:
+    if step.first and step.state != "done":
+        first_look(walk, step)
+    elif todo is None:
         to_do(session, walk, step)
     else:
         to_correct(session, walk, step, todo)

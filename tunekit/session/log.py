@@ -61,7 +61,15 @@ class Measured(Entry):
     cog: Teeth | None = None
     value: float | RimReadings
     sure: Literal[True] | None = None
-    """True when the hand stands by a figure that was questioned."""
+    """True when a figure that no hand usually reads was asked about and stands all the same."""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _old_word(cls, given: object) -> object:
+        """A word of version 1 that was renamed is read as the word of today."""
+        if isinstance(given, dict) and given.get("what") in words.RENAMED:
+            return {**given, "what": words.RENAMED[given["what"]]}
+        return given
 
     @model_validator(mode="after")
     def _value_fits(self, info: ValidationInfo) -> Self:
@@ -73,9 +81,7 @@ class Measured(Entry):
         if self.what in words.YES_NO and self.value not in (0, 1):
             raise ValueError(f"needs 1 (yes) or 0 (no) for {self.what}; enter one of the two")
         if not is_kept(info):
-            check_possible(
-                "measured", self.what, self.value if isinstance(self.value, tuple) else (self.value,)
-            )
+            check_possible(self.what, self.value if isinstance(self.value, tuple) else (self.value,))
         return self
 
 
@@ -85,8 +91,6 @@ class Turned(Entry):
     kind: Literal["turned"] = "turned"
     what: words.Turned
     amount: Annotated[float, Field(ge=-100, le=100)] | None = None
-    sure: Literal[True] | None = None
-    """True when the hand stands by an amount that was questioned."""
 
     @model_validator(mode="after")
     def _amount_given(self) -> Self:

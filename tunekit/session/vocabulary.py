@@ -40,7 +40,9 @@ MeasuredYesNo = Literal[
     "front_cable_drag", "front_cable_slack", "front_cable_taut", "front_limit_touches", "front_cage_wags",
     "ring_runs_true", "connectors_seated", "lever_cell_ok", "derailleur_button_works",
     # The set-up walk; checked_... are the do-and-confirm list before handing over.
-    "wires_clear", "frame_sound", "chain_routed", "chain_joined", "wide_teeth_seated", "crash_reset_known",
+    "wires_clear", "frame_sound", "chain_routed", "chain_joined", "wide_teeth_seated", "knock_reset_known",
+    "gap_clears", "stops_open", "adjust_left", "front_adjust_left", "cable_freed", "derailleur_off", "end_capped",
+    "front_end_capped", "front_support",
     "checked_low_stop", "checked_front_stops", "checked_chain_joined", "checked_bolts", "checked_wheel",
     "checked_brakes", "checked_clearance", "checked_ride",
 ]  # fmt: skip
@@ -64,6 +66,8 @@ Walk = Literal[
     "cassette_swap", "new_chain", "new_cable", "wheel_swap", "after_fall",
 ]  # fmt: skip
 
+RENAMED: dict[str, str] = {"crash_reset_known": "knock_reset_known"}
+"""Words of version 1 and what they are called today."""
 YES_NO: frozenset[str] = frozenset(get_args(MeasuredYesNo))
 SHIFTS: frozenset[str] = frozenset({"to_larger_cog", "to_smaller_cog", "to_larger_ring", "to_smaller_ring"})
 RING_SHIFTS: frozenset[str] = frozenset({"to_larger_ring", "to_smaller_ring"})

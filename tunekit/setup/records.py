@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from tunekit.targets import Mark
+
 Value = float | str | tuple[float, ...]
 
 
@@ -59,6 +61,8 @@ class Correction:
     amount: float | None = None
     """Signed by its effect, as in the log."""
     links: int | None = None
+    until: Mark | None = None
+    """The mark at which the turn ends; `amount` is about how far, the next turn and never the sum."""
 
     def fields(self) -> dict[str, object]:
         """The entry to write when it is done, as `make_entry` takes it; only when `kind` is given."""
@@ -102,6 +106,8 @@ class Step:
     asks: Asks
     picture: str
     caution: Caution | None
+    first: str | None
+    """The look at the low stop that must come out good before a step toward the spokes; None once it was taken."""
     order_reason: str
     """Where published orders differ: why it stands here; else ""."""
     confirm: bool
@@ -113,6 +119,17 @@ class Step:
     verdict: Verdict | None
     source: str
     status: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unfinished:
+    """One thing that keeps the bike from being handed over."""
+
+    kind: str
+    """"fact" (what is known to be wrong), "fit" (a finding that fails), "step" (a verdict of adjust or redo) or
+    "check" (a last check not answered yes)."""
+    name: str
+    """The fact's, finding's or step's own name."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,8 +147,13 @@ class Walk:
     """Steps answered "not sure" and not yet settled."""
     begun: bool
     """True when the log names this walk."""
-    handed_over: bool
-    """True when every item of the do-and-confirm list is answered yes and nothing was touched since."""
+    unfinished: tuple[Unfinished, ...]
+    """What keeps the bike from being handed over, the gravest first."""
+
+    @property
+    def handed_over(self) -> bool:
+        """Whether nothing known is wrong, no step wants correcting and every last check is answered yes."""
+        return not self.unfinished
 
     def step(self, id: str) -> Step | None:
         """The step of that name, or None."""

@@ -19,7 +19,7 @@ class Standing:
 
     value: Value | None = None
     twice: bool = False
-    """True when the same value was entered twice running, so that a questioned one stands."""
+    """True when the value was entered twice running or asked about, so that a questioned one stands."""
     not_sure: bool = False
 
 
@@ -65,7 +65,7 @@ def standing(row: Row, log: Iterable[LogEntry], bike: Bike) -> Standing:
             found = Standing()
         value = _value(row, entry, bike)
         if value is not None:
-            found = Standing(value=value, twice=value == found.value)
+            found = Standing(value=value, twice=value == found.value or bool(getattr(entry, "sure", None)))
         elif isinstance(entry, Noted) and entry.step == row.id:
             found = Standing(value=found.value, not_sure=True)
     return found

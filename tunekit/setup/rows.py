@@ -31,6 +31,7 @@ class Row:
     high: float | None = None
     target_from: str | None = None
     torque: tuple[float, float] | None = None
+    plausible: tuple[float, float] | None = None
     sign: int = 1
     step: float = 0.1
     turn: str | None = None
@@ -41,6 +42,8 @@ class Row:
     when: str | None = None
     caution: str | None = None
     confirm: bool = False
+    inboard: bool = False
+    """Whether the step moves the pulley toward the spokes."""
 
     @property
     def kind(self) -> str:
@@ -58,6 +61,10 @@ def _row(id: str, fields: dict[str, Any]) -> Row:
         key: tuple(value) if isinstance(value, list) else value for key, value in fields.items()
     }
     given["target_from"] = given.pop("from", None)
+    kind, _, what = given["asks"].partition(".")
+    if kind == "measured" and "plausible" not in given and what in table("plausible"):
+        row = table("plausible")[what]
+        given["plausible"] = (row["least"], row["most"])
     given["turns"] = {word: (what, amount) for word, (what, amount) in given.get("turns", {}).items()}
     return Row(id=id, **given)
 
@@ -83,6 +90,7 @@ WHEN: dict[str, Callable[[Bike], bool]] = {
     "electronic": lambda bike: bike.rear.actuation == "electronic",
     "electric": lambda bike: "electronic" in (bike.rear.actuation, bike.front and bike.front.actuation),
     "suspension": lambda bike: bike.frame.chainstay_growth_mm > 0,
+    "rigid": lambda bike: bike.frame.chainstay_growth_mm == 0,
     "chain_on": lambda bike: bike.chain.links is not None,
     "three_rings": lambda bike: len(bike.rings) > 2,
 }

@@ -7,6 +7,7 @@ from tunekit.data import phrase, table
 from tunekit.data.amounts import amount_text, number_text
 from tunekit.mechanics.from_bike import hand_rate
 from tunekit.setup.records import Correction
+from tunekit.targets import most_between_looks, until
 
 say = partial(phrase, "setup")
 EIGHTH = 0.125
@@ -34,6 +35,7 @@ def unit_of(what: str) -> str:
 
 def turn(what: str, amount: float, bike: Bike) -> Correction:
     """The command to turn `what` by a signed amount, worded for the hand, with what the bike does then."""
+    amount = most_between_looks(what, amount)
     words = table("words/vocabulary")["turned"][what]
     way = "minus" if amount < 0 else "plus"
     per_unit = None if what in PLAIN else mm_per_unit(what, bike)
@@ -45,6 +47,7 @@ def turn(what: str, amount: float, bike: Bike) -> Correction:
         kind="turned",
         what=what,
         amount=amount,
+        until=until(what, bike),
     )
 
 

@@ -8,21 +8,21 @@ from tunekit.bike.errors import one_of
 from tunekit.data import phrase
 from tunekit.data.amounts import number_text, signed_turns_text
 from tunekit.fit import size_chain
-from tunekit.mechanics.chainline import cog_lines_mm, middle_mm
 from tunekit.mechanics.from_bike import chain_width_mm, front_view
 from tunekit.mechanics.front import clearance, set_by_gap_mm
 from tunekit.mechanics.hanger import good_mm
 from tunekit.mechanics.wear import wear_limit_pct
 from tunekit.setup.records import QuietWindow, Target
 from tunekit.setup.rows import Row, rows
+from tunekit.setup.screws import EIGHTH
 
 say = partial(phrase, "setup")
 STOP_TOLERANCE = 0.25
 """Of a cog's thickness, either way (judgement: an eye along the cog sees half a millimetre)."""
 GAP_TOLERANCE_MM = 1.0
 """One published class prints 6 to 8 mm (Mountain bike garage files; seen), so 1 either way."""
-CHAINLINE_TOLERANCE_MM = 5.0
-"""Accepted by some for a single cog; better under 2 (chainline articles; seen)."""
+CHAINLINE_TOLERANCE_MM = 1.0
+"""What spacers and a tape measure leave of a leaflet's figure (judgement)."""
 SUPPLIED = ("edge_outboard", "edge_inboard", "quiet_middle")
 """Targets that come from the search for the quiet window rather than from the bike."""
 LEAST_STEPS_LEFT = 3.0
@@ -122,14 +122,10 @@ def _pulley_gap(bike: Bike) -> Target:
     return _around(bike.rear.pulley_gap_mm, GAP_TOLERANCE_MM, "mm", why)
 
 
-def _rear_line(bike: Bike) -> Target:
-    cassette = bike.cassette
-    lines = cog_lines_mm(
-        bike.frame.hub_spacing_mm, cassette.locknut_gap_mm, cassette.cog_mm, cassette.pitch_mm, len(bike.cogs)
-    )
-    middle = middle_mm(lines)
-    why = say("targets.rear_line", target=number_text(middle, 1))
-    return _around(middle, CHAINLINE_TOLERANCE_MM, "mm", why)
+def _ring_line(bike: Bike) -> Target:
+    """Where crank and frame put a single ring: the figure on the bike's card, which is the leaflet's."""
+    line = bike.crank.chainline_mm
+    return _around(line, CHAINLINE_TOLERANCE_MM, "mm", say("targets.ring_line", target=number_text(line, 1)))
 
 
 def _open(row: Row, why: str) -> Target:
@@ -153,6 +149,14 @@ def _steps_left(row: Row, window: QuietWindow | None) -> Target:
     return Target(value=low, low=low, high=None, unit=row.unit, why=why)
 
 
+def _leaflet_turns(bike: Bike) -> Target:
+    """Turns from touching by the motor's leaflet; open while nobody has typed them."""
+    turns, why = bike.rear.high_stop_turns, say("targets.leaflet_turns")
+    if turns is None:
+        return Target(value=None, low=None, high=None, unit="turns", why=why)
+    return _around(turns, EIGHTH, "turns", why)
+
+
 FROM_BIKE: dict[str, Callable[[Bike], Target]] = {
     "outer_edge": _outer_edge,
     "cog_centre": _cog_centre,
@@ -160,7 +164,8 @@ FROM_BIKE: dict[str, Callable[[Bike], Target]] = {
     "wear_limit": _wear,
     "chain_links": _chain_links,
     "pulley_gap": _pulley_gap,
-    "rear_line": _rear_line,
+    "ring_line": _ring_line,
+    "leaflet_turns": _leaflet_turns,
 }
 
 

@@ -6,13 +6,13 @@ from functools import partial
 from tunekit.bike import Bike
 from tunekit.data import phrase, table
 from tunekit.data.amounts import number_text
-from tunekit.session.plausible import bounds
 from tunekit.setup.records import Correction, QuietWindow, Target, Value, Verdict
 from tunekit.setup.replay import Search, Standing
 from tunekit.setup.rows import Row
 from tunekit.setup.screws import settable, turn, turn_for
 from tunekit.setup.targets import bike_words, target_text, value_text
 from tunekit.setup.window import doubt, sure_text
+from tunekit.targets import until
 
 say = partial(phrase, "setup")
 SLIP = 1e-9
@@ -32,23 +32,22 @@ def spread(readings: Sequence[float]) -> float:
     return max(readings) - min(readings)
 
 
-def implausible(row: Row, value: Value, bike: Bike) -> float | None:
-    """The reading that no hand could have read on this bike, or None."""
-    limits = None if isinstance(value, str) else bounds(bike, row.kind, row.what)
-    if limits is None or isinstance(value, str):
+def implausible(row: Row, value: Value) -> float | None:
+    """The reading that lies outside any sensible range, or None."""
+    if row.plausible is None or isinstance(value, str):
         return None
+    low, high = row.plausible
     readings = value if isinstance(value, tuple) else (value,)
-    odd = limits.even and any(reading % 2 for reading in readings)
-    return next((at for at in readings if odd or not limits.least <= at <= limits.most), None)
+    odd_chain = row.what == "chain_length_links" and any(reading % 2 for reading in readings)
+    return next((reading for reading in readings if odd_chain or not low <= reading <= high), None)
 
 
 def question(row: Row, value: Value, bike: Bike) -> str | None:
     """The sentence that questions a value outside any sensible range, or None."""
-    odd = implausible(row, value, bike)
+    odd = implausible(row, value)
     if odd is None:
         return None
-    limits = bounds(bike, row.kind, row.what)
-    low, high = row.torque or ((limits.least, limits.most) if limits else (0.0, 0.0))
+    low, high = row.torque or row.plausible or (0.0, 0.0)
     shown = number_text(abs(odd) if row.sign < 0 else odd)
     return _sentence(row, "question", bike, value=shown, low=number_text(low), high=number_text(high))
 
@@ -90,7 +89,7 @@ def _fix(row: Row, bike: Bike, target: Target | None, value: Value) -> Correctio
     return Correction(says=says, effect="", kind=kind or None, what=what or None)
 
 
-def _hanger(readings: Sequence[float]) -> Correction:
+def _hanger(readings: Sequence[float], bike: Bike) -> Correction:
     """Which way to bend, from the pair of opposite readings that differs most."""
     top, front, bottom, back = readings
     lower, forward = bottom - top, front - back
@@ -98,7 +97,8 @@ def _hanger(readings: Sequence[float]) -> Correction:
         key = "lower_in" if lower < 0 else "lower_out"
     else:
         key = "front_in" if forward < 0 else "front_out"
-    return Correction(says=say(f"hanger.{key}"), effect="", kind="turned", what="hanger")
+    mark = until("hanger", bike)
+    return Correction(says=say(f"hanger.{key}"), effect="", kind="turned", what="hanger", until=mark)
 
 
 def _turned(row: Row, value: float, target: Target, bike: Bike) -> Correction | None:
@@ -128,7 +128,7 @@ def _rim(value: Sequence[float], target: Target, row: Row, bike: Bike) -> Verdic
     if _within(off, target):
         return Verdict(name="pass", says=_words(target, off, "pass"))
     says = _sentence(row, "remedy", bike, value=number_text(off, 1))
-    return Verdict(name="adjust", says=says, correction=_hanger(value))
+    return Verdict(name="adjust", says=says, correction=_hanger(value, bike))
 
 
 def _edge(row: Row, value: float, found: Search, window: QuietWindow | None, bike: Bike) -> Verdict:
@@ -162,7 +162,8 @@ def _word(row: Row, value: str, bike: Bike) -> Verdict:
 def _yes_no(row: Row, value: float, bike: Bike) -> Verdict:
     if value == row.good:
         return Verdict(name="pass", says=say("verdicts.pass_word"))
-    return Verdict(name="adjust", says="", correction=_fix(row, bike, None, value))
+    correction = turn(row.turn, 1.0, bike) if row.turn else _fix(row, bike, None, value)
+    return Verdict(name="adjust", says="", correction=correction)
 
 
 def verdict_for(

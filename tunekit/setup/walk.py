@@ -7,8 +7,20 @@ from functools import partial
 from tunekit.bike import Bike, SessionError
 from tunekit.bike.errors import one_of
 from tunekit.data import phrase, table
+from tunekit.fit import check_fit
+from tunekit.known import barred, known, look_text, low_stop_holds
 from tunekit.session import Noted, Session
-from tunekit.setup.records import Asks, Caution, Correction, QuietWindow, Step, Target, Value, Walk
+from tunekit.setup.records import (
+    Asks,
+    Caution,
+    Correction,
+    QuietWindow,
+    Step,
+    Target,
+    Unfinished,
+    Value,
+    Walk,
+)
 from tunekit.setup.replay import Search, Standing, search, standing
 from tunekit.setup.rows import Row, end_of, rows_for, walks_for
 from tunekit.setup.screws import settable, turn
@@ -67,6 +79,8 @@ def _move(row: Row, found: Search | None, window: QuietWindow | None, bike: Bike
 
 
 def _command(row: Row, words: dict[str, str], gaps: dict[str, object], move: Correction | None) -> str:
+    if gaps.get("present"):
+        return words["stays"].format(**gaps)
     if row.target_from != "quiet_middle":
         return words["command"].format(**gaps)
     return words["waiting"] if move is None else move.says
@@ -88,6 +102,36 @@ def _at(row: Row, session: Session, found: Search | None, target: Target | None)
     return Standing(value=value, twice=at.twice, not_sure=at.not_sure)
 
 
+def _words(row: Row, bike: Bike) -> dict[str, str]:
+    """The step's sentences on this bike: a motor has some of its own, since it is never pushed."""
+    found: dict[str, str] = table("words/setup")["steps"][row.id]
+    front = row.id.startswith(("front_", "last_front"))
+    moved_by = bike.front.actuation if front and bike.front else bike.rear.actuation
+    own = {key.removesuffix("_motor"): said for key, said in found.items() if key.endswith("_motor")}
+    return {**found, **own} if moved_by == "electronic" else found
+
+
+def _leave_out(session: Session) -> str:
+    """Which gears a sweep leaves out because the chain or the cage cannot take them."""
+    gears = ", ".join(f"{ring} × {cog}" for ring, cog in sorted(barred(session)))
+    return f" {say('leave_out', gears=gears)}" if gears else ""
+
+
+def _first(row: Row, session: Session) -> str | None:
+    """The look before a step toward the spokes, unless the low stop was seen to hold."""
+    if not row.inboard or low_stop_holds(session):
+        return None
+    return look_text("checked_low_stop", session.bike)
+
+
+def _may_stay(session: Session, target: Target | None) -> int | None:
+    """The links of the chain that is on, when they lie within the target and need no cutting."""
+    links = session.bike_now.chain.links
+    if links is None or target is None or target.low is None or target.high is None:
+        return None
+    return links if target.low <= links <= target.high else None
+
+
 def _step(row: Row, session: Session, needs: tuple[str, ...], window: QuietWindow | None) -> Step:
     """One step, its target, its value and its verdict."""
     bike = session.bike
@@ -96,11 +140,15 @@ def _step(row: Row, session: Session, needs: tuple[str, ...], window: QuietWindo
     at = _at(row, session, found, target)
     verdict = verdict_for(row, at, target, found, window, bike)
     done = verdict is not None and verdict.name == "pass"
-    words: dict[str, str] = table("words/setup")["steps"][row.id]
+    words = _words(row, bike)
     move = _move(row, found, window, bike)
-    gaps = {"target": target_text(target), "low": ""} | bike_words(bike)
+    gaps = {"target": target_text(target), "low": "", "leave_out": _leave_out(session)} | bike_words(bike)
+    if row.target_from == "leaflet_turns" and target is not None and target.value is None:
+        gaps["target"] = say("targets.leaflet_gap")
     if target is not None and target.low is not None:
         gaps["low"] = f"{target.low:g}"
+    if row.target_from == "chain_links":
+        gaps["present"] = _may_stay(session, target)
     return Step(
         id=row.id,
         part=row.part,
@@ -118,6 +166,7 @@ def _step(row: Row, session: Session, needs: tuple[str, ...], window: QuietWindo
         asks=_asks(row, bike, words),
         picture=row.picture,
         caution=_caution(row),
+        first=_first(row, session),
         order_reason=words.get("order", "").format(**gaps),
         confirm=row.confirm,
         state="done" if done else "not_sure" if at.not_sure else "open",
@@ -140,6 +189,22 @@ def _waiting(steps: tuple[Step, ...]) -> tuple[Step, ...]:
     return tuple(
         replace(step, waits_for=tuple(need for need in step.needs if need not in done)) for step in steps
     )
+
+
+def _unfinished(session: Session, steps: tuple[Step, ...]) -> tuple[Unfinished, ...]:
+    """What keeps the bike from being handed over: facts, a failing fit, steps to correct, checks not answered yes."""
+    facts = known(session)
+    told = {fact.name for fact in facts}
+    failed = [f.name for f in check_fit(session.bike_now).findings if f.status == "fail"]
+    found = [Unfinished(kind="fact", name=fact.name) for fact in facts]
+    found += [Unfinished(kind="fit", name=name) for name in failed if f"fit_{name}" not in told]
+    for step in steps:
+        wrong = step.verdict is not None and step.verdict.name != "pass"
+        if step.confirm and (step.state != "done" or step.value == 0):
+            found.append(Unfinished(kind="check", name=step.id))
+        elif wrong:
+            found.append(Unfinished(kind="step", name=step.id))
+    return tuple(found)
 
 
 def setup_steps(session: Session, walk: str | None = None) -> Walk:
@@ -169,7 +234,7 @@ def setup_steps(session: Session, walk: str | None = None) -> Walk:
         total=len(steps),
         left_open=left,
         begun=any(isinstance(entry, Noted) and entry.walk == name for entry in session.log),
-        handed_over=all(step.state == "done" for step in steps if step.confirm),
+        unfinished=_unfinished(session, steps),
     )
 
 
@@ -182,6 +247,8 @@ def step_for(session: Session, what: str) -> tuple[str, str] | None:
     walks = (own, *(walk for walk in walks_for(session.bike) if walk != own))
     found = ((walk, row) for walk in walks for row in rows_for(walk, session.bike))
     places = [(walk, row) for walk, row in found if not row.confirm]
+    # Where a screw is looked at by eye and set by a figure, the figure's step is the place to go.
+    places.sort(key=lambda place: (walks.index(place[0]), place[1].form == "yes_no"))
     for serves in (
         lambda row: what in (row.turn, row.what),
         lambda row: row.fix is not None and row.fix.endswith(f".{what}"),

@@ -15,6 +15,7 @@ from tunekit.fit import check_fit, size_chain
 from tunekit.session import Measured, Session, Turned
 from tunekit.setup import setup_steps
 from tunekit.show import sheet_figures, words
+from tunekit.show.known import known_lines, unfinished_lines, verdict_text
 from tunekit.show.rendering import rendered
 from tunekit.show.signal import SIGNAL
 from tunekit.show.text.columns import percent
@@ -147,12 +148,11 @@ def _handover(session: Session) -> dict[str, Any]:
     """The do-and-confirm list as it stands, and whether the bike counts as handed over."""
     walk = setup_steps(session)
     checks = [step for step in walk.steps if step.confirm]
-    failed = any(step.value == 0 for step in checks)
-    verdict = "done" if walk.handed_over else "failed" if failed else "open"
     answered = sum(step.state == "done" and step.value != 0 for step in checks)
     return {
-        "verdict": table("words/sheet")["handover"][verdict],
+        "verdict": verdict_text(walk, session),
         "open": "" if walk.handed_over else f"{answered} of {len(checks)} last checks are answered yes.",
+        "unfinished": unfinished_lines(walk, session),
         "checks": [
             Check(text=step.command, answer="✗ no" if step.value == 0 else ANSWER[step.state])
             for step in checks
@@ -165,15 +165,24 @@ def _opinion(session: Session) -> dict[str, Any] | None:
     if not any(entry.kind in ("heard", "measured", "told") for entry in session.log):
         return None
     advice = advise(session)
-    return {"verdict": opinion_text(advice, session.bike), "offsets": sheet_figures.offset_chart(advice)}
+    return {
+        "verdict": opinion_text(advice, session.bike),
+        "caution": advice.caution,
+        "known": known_lines(advice.known),
+        "offsets": sheet_figures.offset_chart(advice),
+    }
 
 
 def opinion_text(advice: Advice, bike: Bike) -> str:
     """Whether anything is left to do, and what comes first."""
     chance = percent(advice.clear)
-    if advice.next is None:
+    if advice.next is None and advice.end == "right":
         return f"Nothing is left to do, as far as the log shows (probability {chance})."
+    if advice.next is None:
+        return "What was logged fits nothing that tunekit knows: ask a qualified mechanic."
     todo = words.move_text(advice.next, bike)
+    if advice.known:
+        return f"Work is left. Next: {todo}"
     return f"Work is left (probability that nothing is left: {chance}). Next: {todo}"
 
 

@@ -9,9 +9,11 @@ from functools import partial
 from tunekit.bike import Bike
 from tunekit.data import amounts, phrase, table
 from tunekit.data.amounts import number_text as number_text
-from tunekit.diagnosis.advice import Advice, Evidence, Gear, Move
+from tunekit.diagnosis.advice import Advice, Evidence, FirstLook, Gear, Move
+from tunekit.known import look_text
 from tunekit.session import Fitted, Heard, LogEntry, Measured, Noted, Session, Told, Turned
 from tunekit.session.vocabulary import YES_NO
+from tunekit.targets import Mark
 
 say = partial(phrase, "pages")
 """A sentence of the pages: say("start.title"), its gaps filled by name."""
@@ -140,8 +142,9 @@ def move_text(move: Move, bike: Bike) -> str:
         amount = move.amount or 0.0
         pattern = word["minus" if amount < 0 else "plus"]
         return str(pattern).format(amount=amount_text(move.what, amount))
-    pattern = word["do"] if move.kind == "fitted" else word.get("ask") or word["read"]
-    return str(pattern).format(**_teeth_of(move, bike))
+    if move.kind == "measured":
+        return look_text(move.what, bike, move.cog, move.ring)
+    return str(word["do"]).format(**_teeth_of(move, bike))
 
 
 def move_help(move: Move) -> str:
@@ -152,6 +155,22 @@ def move_help(move: Move) -> str:
     if move.kind == "turned":
         return str(word["help_minus" if (move.amount or 0.0) < 0 else "help_plus"])
     return str(word.get("help", ""))
+
+
+def first_text(look: FirstLook) -> str:
+    """The look that comes before a step, and on which cog."""
+    return look.how
+
+
+def until_text(mark: Mark) -> str:
+    """Where a turn ends: "About so much, until the guide pulley stands 0.4 mm inboard ...; look from behind"."""
+    key = mark.watch if mark.value is not None or mark.watch == "hanger_rim_mm" else "quiet"
+    value = "" if mark.value is None else number_text(mark.value)
+    return say(
+        "until.about",
+        mark=say(f"until.{key}", value=value, cog=mark.cog or ""),
+        view=say(f"until.view_{mark.view}"),
+    )
 
 
 def move_name(move: Move) -> str:

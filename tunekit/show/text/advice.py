@@ -6,11 +6,14 @@ from tunekit.session import Session
 from tunekit.show.text.columns import columns, paragraphs, percent, signed, wrapped
 from tunekit.show.words import (
     entry_text,
+    first_text,
     gear_and_moment,
     label,
     move_help,
     move_name,
     move_text,
+    say,
+    until_text,
     whole_minutes,
 )
 
@@ -20,11 +23,15 @@ def cause_name(name: str) -> str:
     return label("cause", name)
 
 
-def _next_text(move: Move | None, bike: Bike, caution: str | None) -> str:
+def _next_text(move: Move | None, bike: Bike, caution: str | None, end: str | None) -> str:
     if move is None:
-        return "Nothing is worth doing now."
+        return say(f"advice.end_{end or 'right'}")
     lines = [wrapped(caution)] if caution else []
+    if move.first:
+        lines.append(wrapped(first_text(move.first), first="First: "))
     lines.append(wrapped(move_text(move, bike), first="Next: "))
+    if move.until:
+        lines.append(wrapped(until_text(move.until), "  "))
     lines += [wrapped(gear_and_moment(gear), first="  - ") for gear in move.gears]
     lines += [wrapped(text, "  ") for text in (move_help(move), f"Why: {move.why}") if text]
     lines.append(
@@ -73,10 +80,7 @@ def advice_text(advice: Advice, session: Session) -> str:
         for cause in advice.causes
         if cause.probability >= 0.02
     ]
-    others = [
-        wrapped(f"{move_name(move)} (about {_minutes(move.minutes)})", first="  - ")
-        for move in advice.runners_up
-    ]
+    others = [_other_text(move) for move in advice.runners_up]
     ties = [_tie_text(tie.first, tie.second, tie.check, bike) for tie in advice.ties]
     mattered = [
         wrapped(
@@ -90,7 +94,7 @@ def advice_text(advice: Advice, session: Session) -> str:
         "" if advice.sure else "The possibilities could not be covered well enough to trust these figures."
     )
     return paragraphs(
-        _next_text(advice.next, bike, advice.caution),
+        _next_text(advice.next, bike, advice.caution, advice.end),
         columns(("Chance", "Cause"), causes, right=(0,)) if causes else "",
         wrapped(_state_text(advice)),
         wrapped(doubt),
@@ -100,6 +104,16 @@ def advice_text(advice: Advice, session: Session) -> str:
         _listed("Set aside", aside),
         _offsets_text(advice),
     )
+
+
+def _other_text(move: Move) -> str:
+    """A further move in few words, its look and its warning with it."""
+    lines = [wrapped(f"{move_name(move)} (about {_minutes(move.minutes)})", first="  - ")]
+    if move.caution:
+        lines.append(wrapped(move.caution, "    "))
+    if move.first:
+        lines.append(wrapped(say("advice.first", look=first_text(move.first)), "    "))
+    return "\n".join(lines)
 
 
 def _listed(title: str, lines: list[str]) -> str:

@@ -52,8 +52,12 @@ def fit_text(report: FitReport) -> str:
         for finding in report.findings
     ]
     table = columns(("", "Checked", "Has", "May have"), rows, right=(2, 3))
+    named = [f for f in report.findings if f.status == "pass" and f.gears]
     return paragraphs(
-        VERDICT[report.status], table, *(_trouble(f) for f in report.findings if f.status != "pass")
+        VERDICT[report.status],
+        table,
+        *(_trouble(f) for f in report.findings if f.status != "pass"),
+        *(wrapped(f"{finding_name(f)}: crossed in {gear_list(f.gears)}.") for f in named),
     )
 
 
@@ -76,7 +80,8 @@ def where_text(advice: ChainAdvice) -> str:
 
 def _rule_row(rule: RuleLength) -> tuple[object, ...]:
     name = rule.name.replace("_", " ")
-    return name, f"{rule.raw_links:.2f}", rule.links, "yes" if rule.applies else "", rule.rounding
+    applies = "yes" if rule.applies else "" if rule.safe else "too short"
+    return name, f"{rule.raw_links:.2f}", rule.links, applies, rule.rounding
 
 
 def chain_text(advice: ChainAdvice) -> str:
