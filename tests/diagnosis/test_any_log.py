@@ -8,6 +8,7 @@ import pytest
 
 from tunekit.bike import Bike
 from tunekit.bike.starters import starter, starter_names
+from tunekit.data import table
 from tunekit.diagnosis import Advice, advise
 from tunekit.diagnosis.advise import _Answer
 from tunekit.diagnosis.belief import believe
@@ -47,10 +48,16 @@ def entry_of(kind: str, what: str, ring: int | None, cog: int | None, amount: fl
     return make_entry(kind, what=what, ring=ring, cog=cog)
 
 
+def far_figures(what: str) -> tuple[float, ...]:
+    """The smallest and the largest figure that a log takes for this word."""
+    least, most = table("plausible")["measured"][what].get("never", (0.0, 100.0))
+    return float(least), float(most)
+
+
 def _value(what: str) -> object:
     if what == "hanger_rim_mm":
         return (10.0, 10.0, 12.0, 10.0)
-    return 1.0
+    return 106.0 if what == "chain_length_links" else 1.0
 
 
 def every_entry(bike: Bike) -> list[LogEntry]:
@@ -70,10 +77,9 @@ def every_entry(bike: Bike) -> list[LogEntry]:
         for amount in (-3.0, 0.5)
     ]
     measured = [
-        make_entry("measured", what=what, value=_value(what) if value and what == "hanger_rim_mm" else value)
+        make_entry("measured", what=what, value=_value(what) if what == "hanger_rim_mm" else value)
         for what in words.WHAT_BY_KIND["measured"]
-        for value in (0.0, 1.0, *(() if what in words.YES_NO else (-40.0, 500.0)))
-        if what != "hanger_rim_mm" or value == 1.0
+        for value in ((0.0, 1.0) if what in words.YES_NO else far_figures(what))
     ]
     return [*heard, *told, *fitted, *turned, *measured]
 

@@ -158,7 +158,7 @@ def test_over_capacity_by_the_leaflet_is_said_even_when_the_path_works() -> None
 
 
 def test_the_caution_comes_before_the_cut() -> None:
-    assert size_chain(GOOD).notes[0].startswith("CAUTION")
+    assert size_chain(GOOD).notes[0].startswith("WARNING")
 
 
 @pytest.mark.parametrize("name", starter_names())

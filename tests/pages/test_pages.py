@@ -276,7 +276,9 @@ class TestChain:
         assert app.at.error[0].value == "**It does not go together.**"
         assert "**Largest cog**. Remedy: a cassette whose largest cog is 30 or less" in app.text
         texts = [str(element.value) for element in app.at.main if getattr(element, "value", None)]
-        caution = next(place for place, text in enumerate(texts) if text.startswith("CAUTION"))
+        caution = next(
+            place for place, text in enumerate(texts) if text.startswith("WARNING: a chain too short")
+        )
         assert caution < next(place for place, text in enumerate(texts) if "add 4 links" in text)
 
     def test_bad_new_cogs_are_one_sentence(self, app):

@@ -98,7 +98,7 @@ class TestStep:
         see(walk, "pulley_gap")
         entries = len(walk.session.log)
         give(walk, "pulley_gap", 60.0)
-        assert "Did you mean 6?" in walk.text
+        assert "did you mean 6 mm, or really 60 mm?" in walk.text
         assert len(walk.session.log) == entries
         walk.tap("main_doubt_given")
         assert (walk.session.log[-1].value, walk.session.log[-1].sure) == (60.0, True)

@@ -28,6 +28,7 @@ def random_frame(seed: int) -> RunPlan:
         for a, b in pairs
     ]
     for section in sections:
+        section["inside"] = draw.random() < 0.4
         if draw.random() < 0.25:
             section["most_wires"] = draw.randint(1, 3)
     kinds = ["battery", "rear_derailleur", "lever", "button", "front_derailleur"][
@@ -58,7 +59,7 @@ def random_frame(seed: int) -> RunPlan:
 
 
 def brute_cost(plan: RunPlan) -> Cost | None:
-    """(parts, excess) of the best wiring, by trying every set of slots and every labelled tree; None when
+    """(parts, cost) of the best wiring, by trying every set of slots and every labelled tree; None when
     none works."""
     between, ways = _distances(plan)
     slots = [
@@ -96,8 +97,18 @@ def _distances(plan: RunPlan) -> tuple[Lengths, Ways]:
     return length, way
 
 
-def _excess(plan: RunPlan, need: float) -> float:
-    return min((mm for mm in plan.stock.wires_mm if mm >= ceil(need)), default=inf) - ceil(need)
+WIRE_SHARE, BEND_MM = 0.1, 25
+"""What a millimetre of wire and a bend count, as data/cable.toml says."""
+
+
+def _price(plan: RunPlan, need: float, way: tuple[str, ...]) -> float:
+    """Excess, wire and bends of one wire; infinite for one that leaves a tube and comes back, or is too long."""
+    hidden = {frozenset(section.between) for section in plan.sections if section.inside}
+    ins = "".join("x" if frozenset(step) in hidden else " " for step in pairwise(way))
+    if need == inf or len(ins.split()) > 1:
+        return inf
+    wire = min((mm for mm in plan.stock.wires_mm if mm >= ceil(need)), default=inf)
+    return wire - ceil(need) + WIRE_SHARE * wire + BEND_MM * max(len(way) - 2, 0)
 
 
 def _trees(ports: list[int]) -> Iterator[list[tuple[int, int]]]:
@@ -122,11 +133,16 @@ def _trees(ports: list[int]) -> Iterator[list[tuple[int, int]]]:
 
 
 def _best_tree(plan: RunPlan, nodes: list[tuple[str, int, float]], between: Lengths, ways: Ways) -> float:
-    """The least excess of any tree on these nodes that keeps ports and holes; infinite when none does."""
+    """The least cost of any tree on these nodes that keeps ports and holes; infinite when none does."""
     holes = {frozenset(s.between): s.most_wires for s in plan.sections if s.most_wires is not None}
     pairs = list(product(range(len(nodes)), repeat=2))
     excess = {
-        (a, b): _excess(plan, between[nodes[a][0], nodes[b][0]] + nodes[a][2] + nodes[b][2]) for a, b in pairs
+        (a, b): _price(
+            plan,
+            between[nodes[a][0], nodes[b][0]] + nodes[a][2] + nodes[b][2],
+            ways[nodes[a][0], nodes[b][0]],
+        )
+        for a, b in pairs
     }
     steps = {(a, b): [frozenset(step) for step in pairwise(ways[nodes[a][0], nodes[b][0]])] for a, b in pairs}
     best = inf

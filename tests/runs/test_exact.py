@@ -19,8 +19,8 @@ def agree(seed: int) -> bool:
         assert found.tree is None, seed
         return False
     assert found.tree is not None, seed
-    excess = sum(float(net.excess_mm[arc]) for arc in found.tree.arcs)
-    assert (len(found.tree.arcs) + len(found.tree.slots), excess) == pytest.approx(expected), seed
+    cost = sum(float(net.cost_mm[arc]) for arc in found.tree.arcs)
+    assert (len(found.tree.arcs) + len(found.tree.slots), cost) == pytest.approx(expected), seed
     return True
 
 

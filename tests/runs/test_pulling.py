@@ -21,14 +21,25 @@ def test_the_battery_is_off_before_and_tests_come_before_closing(road: RunPlan) 
     sheet = plan_runs(road)
     order = [
         step(sheet, s)
-        for s in ("Disconnect", "Take the cranks", "Pull W1", "Push every plug", "Do the tests below")
+        for s in (
+            "Disconnect",
+            "Take the cranks",
+            "Pull W1",
+            "Push every plug",
+            "Connect the battery",
+            "Do the tests",
+        )
     ]
     assert order == sorted(order)
 
 
 def test_an_old_inner_wire_guides_once_and_then_its_thread(road: RunPlan) -> None:
     said = [note for s in plan_runs(road).pulling for note in s.notes]
-    assert sum("old inner wire of the rear cable" in note for note in said) == 1
+    # The thread for the chainstay is tied where the chainstay ends, not where W1 is tied on.
+    tied = [note for note in said if "end of the rear cable's old wire at the" in note]
+    assert len(tied) == 1
+    assert "old wire at the bottom bracket" not in tied[0]
+    assert "tie W1 on there" in tied[0]
     assert sum("thread that W1 left behind" in note for note in said) == 1
     assert sum("old inner wire of the front cable" in note for note in said) == 1
 
@@ -90,3 +101,31 @@ def test_a_measured_length_is_no_longer_listed_as_typical(road: RunPlan) -> None
     measured = with_length(road, ("head_tube", "stem"), 120)
     assert ("stem", "head_tube") in plan_runs(road).unmeasured
     assert ("stem", "head_tube") not in plan_runs(measured).unmeasured
+
+
+@pytest.mark.parametrize("frame", ["gravel", "trail"])
+def test_with_housing_throughout_the_old_wire_leads_the_new_housing(frame: str) -> None:
+    """Three shop texts agree (seen): old housing off over the old wire, new housing up it, only then the wire out."""
+    plan = starter_plan(frame)
+    cables = tuple(cable.model_copy(update={"old": False}) for cable in plan.cables)
+    kept = {"devices": (), "places": (), "cables": cables}
+    said = [s.command for s in plan_runs(plan.model_copy(update=kept)).pulling]
+    order = ["Slide the old housing", "Slide the new housing", "Only now draw the old wire", "Thread the"]
+    places = [next(n for n, text in enumerate(said) if text.startswith(start)) for start in order]
+    assert places == sorted(places)
+    assert not any("thin liner" in text for text in said)
+
+
+def test_tests_before_closing_are_those_that_can_be_done_then(road: RunPlan) -> None:
+    sheet = plan_runs(road)
+    assert not any("every gear" in test or "cranks" in test for test in sheet.tests)
+    assert any("every gear" in test for test in sheet.tests_after)
+    assert any("cranks" in test for test in sheet.tests_after)
+
+
+@pytest.mark.parametrize("frame", starter_frames())
+def test_no_wire_leaves_a_closed_tube_and_comes_back(frame: str) -> None:
+    plan = starter_plan(frame)
+    for wire in plan_runs(plan).wires:
+        inside = [bool(s and s.inside) for s in map(plan.section, wire.route, wire.route[1:])]
+        assert "".join("x" if hidden else " " for hidden in inside).split().__len__() <= 1, wire.label

@@ -26,8 +26,8 @@ BIKES = st.builds(lambda rings, cogs: Bike(rings=rings, cogs=cogs), teeth(20, 60
 
 def figures(what: str):
     """Every figure that a log takes for this word."""
-    row = table("possible")[what]
-    low, high = row["within"]
+    row = table("plausible")["measured"][what]
+    low, high = row["never"]
     return st.integers(low, high).map(float) if row.get("whole") else st.floats(low, high, allow_nan=False)
 
 

@@ -123,6 +123,14 @@ class TestOrder:
         assert bench("road-double-10", "front_cable").walk.step("front_middle") is None
 
 
+class TestOptional:
+    def test_a_barrel_that_the_bike_lacks_does_not_hold_up_the_cable_bolt(self):
+        session = Session(bike=starter("road-double-10"))
+        step = setup_steps(session, "front_cable").step("front_barrel_out")
+        after = session.with_entry(make_entry(**not_sure(step)))
+        assert "front_barrel_out" not in setup_steps(after, "front_cable").step("front_clamp_cable").waits_for
+
+
 class TestLog:
     def test_a_value_in_the_log_makes_the_step_done_wherever_it_came_from(self, cable):
         cable.log("measured", what="low_limit_offset_mm", value=0.1)

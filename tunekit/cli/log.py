@@ -7,13 +7,11 @@ from typing import Annotated, Any
 
 import typer
 
-from tunekit import Session, TunekitError, load_session
-from tunekit.cli.shell import Json, show, show_of
-from tunekit.data import phrase
+from tunekit import Bike, Session, TunekitError, load_session
+from tunekit.bike.errors import shown
+from tunekit.cli.shell import Json, say, show, show_of
 from tunekit.session.file import change_session
-from tunekit.session.log import LogEntry, make_entry
-from tunekit.session.plausible import doubt, reading_text
-from tunekit.session.session import check_entry
+from tunekit.session.log import LogEntry, Measured, Turned, make_entry
 from tunekit.session.vocabulary import WHAT_BY_KIND, Moment, Per, Side, Walk
 
 log = typer.Typer(rich_markup_mode=None)
@@ -42,29 +40,48 @@ def log_of(
     context.obj = file
 
 
-def _add(context: typer.Context, json: bool, kind: str, asked: bool = False, **fields: object) -> None:
-    entry = make_entry(kind, **fields)
-    if asked:
-        # Asked before the file is held, so that no other shell waits for somebody's answer.
-        check_entry(load_session(context.obj).bike, entry)
-        entry = _asked(context, entry)
+Sure = Annotated[bool, typer.Option("--sure", help="Log a figure that was questioned as it is.")]
+
+
+def _add(context: typer.Context, json: bool, kind: str, **fields: object) -> None:
+    made = make_entry(kind, **fields)
+    # Asked before the file is held, so that no other shell waits for somebody's answer.
+    entry = _meant(context.obj, load_session(context.obj).bike, made)
     after = change_session(context.obj, lambda session: session.with_entry(entry))
     show_of(after, entry, lambda done: f"Logged: {_entry_text(done)}", json)
 
 
-def _asked(context: typer.Context, entry: LogEntry) -> LogEntry:
-    """The entry as it was meant: an implausible reading is asked about; without a terminal it is refused."""
-    found = doubt(entry)
-    if found is None:
+def _meant(file: Path, bike: Bike, entry: LogEntry) -> LogEntry:
+    """The entry as the hand meant it: a doubtful figure is asked about, or refused where nobody can answer."""
+    from tunekit.session.plausible import doubt
+
+    asked = doubt(bike, entry)
+    if asked is None:
         return entry
-    given, meant = reading_text(found.given), reading_text(found.meant)
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
-        command = f"tunekit log {shlex.quote(str(context.obj))} measured --what {found.what}"
-        texts = {"says": found.says, "given": given, "meant": meant, "command": command}
-        raise TunekitError(phrase("known", "doubt_shell", **texts))
-    typer.echo(found.says)
-    chosen = typer.prompt(f"{meant} / {given}", default=meant)
-    return make_entry(**{**entry.model_dump(), "value": _reading(chosen), "sure": True})
+    if not sys.stdin.isatty():
+        commands = " or ".join(_command(file, reading, reading is asked.typed) for reading in asked.readings)
+        raise TunekitError(f"{asked.says} Nothing is logged; say it as: {commands}")
+    say(asked.says)
+    for number, reading in enumerate(asked.readings, 1):
+        say(f"  {number}  {_entry_text(reading)}")
+    answer = str(typer.prompt(f"Which, 1 to {len(asked.readings)}")).strip()
+    if answer not in map(str, range(1, len(asked.readings) + 1)):
+        raise TunekitError(f"nothing is logged (got {shown(answer)}); measure again and enter the figure.")
+    reading = asked.readings[int(answer) - 1]
+    return reading.model_copy(update={"sure": True}) if reading is asked.typed else reading
+
+
+def _command(file: Path, entry: Measured | Turned, sure: bool) -> str:
+    """The command that logs the entry, for a shell."""
+    figure = entry.value if isinstance(entry, Measured) else entry.amount
+    name = "value" if isinstance(entry, Measured) else "amount"
+    figures = figure if isinstance(figure, tuple) else (figure,)
+    words = ["tunekit", "log", str(file), entry.kind, "--what", entry.what]
+    for place in ("ring", "cog"):
+        if getattr(entry, place, None) is not None:
+            words += [f"--{place}", str(getattr(entry, place))]
+    words.append(f"--{name}={','.join(f'{each:.10g}' for each in figures)}")
+    return shlex.join([*words, "--sure"] if sure else words)
 
 
 def _entry_text(entry: LogEntry) -> str:
@@ -109,15 +126,13 @@ def measured(
     ],
     ring: Ring = None,
     cog: Cog = None,
-    sure: Annotated[
-        bool, typer.Option("--sure", help="Write a reading that lies outside what a hand reads.")
-    ] = False,
+    sure: Sure = False,
     at: At = None,
     json: Json = False,
 ) -> None:
     """A gauge, a ruler or a hand test."""
-    fields = {"what": what, "value": _reading(value), "ring": ring, "cog": cog, "sure": sure or None}
-    _add(context, json, "measured", not sure, at=at, **fields)
+    reading = _reading(value)
+    _add(context, json, "measured", what=what, value=reading, ring=ring, cog=cog, sure=sure or None, at=at)
 
 
 def _reading(text: str) -> float | tuple[float, ...]:
@@ -140,11 +155,12 @@ def turned(
         float | None,
         typer.Option(metavar="NUMBER", help="Turns, steps, mm or degrees; the sign is the effect."),
     ] = None,
+    sure: Sure = False,
     at: At = None,
     json: Json = False,
 ) -> None:
     """A barrel, screw, step or bend; + is more tension, a stop that closes in, a wider gap, inboard."""
-    _add(context, json, "turned", what=what, amount=amount, at=at)
+    _add(context, json, "turned", what=what, amount=amount, sure=sure or None, at=at)
 
 
 @log.command()

@@ -12,12 +12,12 @@ from numpy.typing import NDArray
 
 from tunekit.bike import Bike
 from tunekit.bike.conditions import conditions
-from tunekit.data import phrase
+from tunekit.data import phrase, table
 from tunekit.diagnosis.advice import SetAside
 from tunekit.diagnosis.places import Place
 from tunekit.known import past_limit
 from tunekit.session import Fitted, Heard, LogEntry, Measured, Session, Told, Turned
-from tunekit.session.plausible import superseded
+from tunekit.session.plausible import taken_again
 from tunekit.session.vocabulary import RING_SHIFTS
 
 Floats = NDArray[np.floating[Any]]
@@ -92,6 +92,10 @@ class Evidence:
                 sums[stage:] += amount
         return sums
 
+    def tried(self, what: str) -> int:
+        """How often this was turned; a run of small turns of one stop, one way, is once."""
+        return len({stage for stage, hand in _hands(self) if hand.rstrip("+-") == what})
+
     def since_last_work(self) -> list[Word]:
         """Words heard in the last stage."""
         return [word for word in self.words if word.stage == self.stages - 1]
@@ -163,7 +167,7 @@ def read(session: Session) -> Evidence:
     """Sort the log into evidence; entries that contradict the bike or a later entry are set aside by name."""
     found = Evidence(past=past_limit(session))
     fresh = False  # whether anything was heard or measured since the stage opened
-    put_right = superseded(session.log)
+    put_right = taken_again(session.bike, session.log)
     for number, entry in enumerate(session.log):
         why = "taken_again" if number in put_right else misfit(session.bike, entry)
         if why:
@@ -249,8 +253,14 @@ def _work(found: Evidence, entry: Turned | Fitted) -> None:
 
 
 def _hands(found: Evidence) -> Iterator[tuple[int, str]]:
-    yield from ((stage, f"{what}{'+' if amount > 0 else '-'}") for stage, what, amount in found.turns)
-    yield from ((repair.stage, repair.what) for repair in found.repairs)
+    """Each hand laid on, with the stage it opened; a run of small turns of one stop, one way, is one."""
+    turned = [(stage, f"{what}{'+' if amount > 0 else '-'}") for stage, what, amount in found.turns]
+    done = sorted([*turned, *((repair.stage, repair.what) for repair in found.repairs)])
+    small = table("interlocks")["looks_between"]
+    for place, (stage, hand) in enumerate(done):
+        goes_on = place + 1 < len(done) and done[place + 1][1] == hand and hand.rstrip("+-") in small
+        if not goes_on:
+            yield stage, hand
 
 
 def _failures(found: Evidence) -> int:

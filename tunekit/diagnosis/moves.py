@@ -194,7 +194,7 @@ class Situation:
         """How often this repair has failed; a turn counts from the second time on, since the first may be short."""
         evidence = self.states.evidence
         if kind == "turned" and what != "hanger":
-            return max(len({stage for stage, name, _ in evidence.turns if name == what}) - 1, 0)
+            return max(evidence.tried(what) - 1, 0)
         return sum((r.kind, r.what) == (kind, what) for r in evidence.repairs)
 
     def _aim(self, what: str) -> float:

@@ -14,7 +14,7 @@ from tunekit.diagnosis.hands import moved_per_unit
 from tunekit.known import Fact, barred, fact_text, known, look_text, low_stop_holds
 from tunekit.session import Session
 from tunekit.session.log import Fitted, Heard, Measured, Turned
-from tunekit.session.plausible import open_doubt, reading_text
+from tunekit.session.plausible import doubts
 from tunekit.targets import Mark, most_between_looks, until
 
 Place = tuple[int, int]
@@ -45,20 +45,21 @@ class Safety:
 
     def taken_again(self) -> Move | None:
         """The look whose reading no hand could have taken, once more; None when there is none."""
-        found = open_doubt(self.session.log)
-        if found is None:
+        found = [
+            (n, d) for n, d in doubts(self.session.bike, self.session.log) if isinstance(d.typed, Measured)
+        ]
+        if not found:
             return None
-        number, doubt = found
-        entry = self.session.log[number]
-        texts = {"given": reading_text(doubt.given), "meant": reading_text(doubt.meant)}
+        _, doubt = found[-1]
+        entry = doubt.typed
         return self._safe(
             Move(
                 kind="measured",
-                what=doubt.what,
+                what=entry.what,
                 ring=getattr(entry, "ring", None),
                 cog=getattr(entry, "cog", None),
-                minutes=_minutes("measured", doubt.what),
-                why=phrase("known", "doubt_again", says=doubt.says, **texts),
+                minutes=_minutes("measured", entry.what),
+                why=phrase("known", "doubt_again", says=doubt.says),
             )
         )
 

@@ -264,7 +264,7 @@ class VirtualBike:
         if what == "hanger_rim_mm":
             lean = 622 * np.tan(np.radians(h.tilt))
             return tuple(
-                round(float(v + rng.normal(0, 0.8)), 1) for v in (10 + lean / 2, 10.0, 10 - lean / 2, 10.0)
+                round(float(v + rng.normal(0, 0.8)), 1) for v in (60 + lean / 2, 60.0, 60 - lean / 2, 60.0)
             )
         numbers = {
             "pulley_gap_mm": self.bike.rear.pulley_gap_mm

@@ -17,7 +17,7 @@ from tunekit.pages.plain import plain, refuse
 from tunekit.pages.router import BIKE, address, page_file
 from tunekit.session import Session, make_entry
 from tunekit.session.faults import DamagedError
-from tunekit.session.plausible import doubt, reading_text
+from tunekit.session.plausible import Doubt, doubt, reading_text
 from tunekit.session.store import Kept, Store, default_path
 from tunekit.show.words import entry_text, say, session_line
 
@@ -110,6 +110,14 @@ def _blindly(id: str) -> None:
         st.session_state[PROBLEM] = str(error)
 
 
+def peek(id: str) -> Kept | None:
+    """A kept session without laying it on the desk; None when it cannot be read."""
+    try:
+        return store().load(id)
+    except SessionError:
+        return None
+
+
 def need() -> Kept:
     """The session on the desk with its line and any problem on top; without one, the way to get one."""
     found = kept()
@@ -120,11 +128,8 @@ def need() -> Kept:
     problem = st.session_state.pop(PROBLEM, None)
     if problem:
         refuse(problem)
-    _ask_doubt()
-    try:
-        facts(found.session)
-    except TunekitError as error:
-        refuse(error)
+    _ask_doubt(found.session)
+    facts(found.session)
     return found
 
 
@@ -161,10 +166,10 @@ def add_all(entries: list[dict[str, object]], sure: bool = False) -> None:
     """Write several entries at once, all or none; a reading that no hand takes is asked about first."""
     try:
         made = [make_entry(**fields) for fields in entries]  # type: ignore[arg-type]
-        if not sure and any(doubt(entry) for entry in made):
+        found = _as_shown()
+        if not sure and _asked(found.session, entries):
             st.session_state[DOUBT] = entries
             return
-        found = _as_shown()
         store().add(found, *made)
         before = len(found.session.log)
         st.session_state[TAP] = (found.id, before, before + len(made))
@@ -183,28 +188,41 @@ def _settle(entries: list[dict[str, object]]) -> None:
     add_all(entries, sure=True)
 
 
-def _ask_doubt() -> None:
-    """The question about a reading that no hand takes, both readings offered."""
+def _asked(session: Session, entries: list[dict[str, object]]) -> Doubt | None:
+    """The first question that these entries get."""
+    made = (make_entry(**fields) for fields in entries)  # type: ignore[arg-type]
+    return next((found for entry in made if (found := doubt(session.bike, entry))), None)
+
+
+def _ask_doubt(session: Session) -> None:
+    """The question about a figure that no hand reads, both readings offered."""
     entries: list[dict[str, object]] = st.session_state.get(DOUBT, [])
-    found = next((d for d in (doubt(make_entry(**fields)) for fields in entries) if d), None)  # type: ignore[arg-type]
+    found = _asked(session, entries)
     if found is None:
         return
     with st.container(border=True, key="doubt"):
         st.warning(phrase("known", "doubt_page", says=found.says))
-        for key, value in (("meant", found.meant), ("given", found.given)):
+        for reading in found.readings:
+            key = "given" if reading is found.typed else "meant"
+            fields = reading.model_dump(exclude={"at"}, exclude_none=True)
             st.button(
-                phrase("known", f"doubt_{key}", **{key: reading_text(value)}),
+                phrase("known", f"doubt_{key}", figure=reading_text(reading)),
                 key=f"main_doubt_{key}",
                 width="stretch",
                 on_click=_settle,
-                args=([{**fields, "value": value, "sure": True} for fields in entries],),
+                args=([{**fields, "sure": True} if key == "given" else fields],),
             )
         st.button(phrase("known", "doubt_drop"), key="doubt_drop", width="stretch", on_click=drop_doubt)
 
 
 def facts(session: Session) -> None:
-    """What is known to be wrong, on every page of the bike."""
-    for fact in known(session):
+    """What is known to be wrong, on every page of the bike; what cannot be worked out is said in its place."""
+    try:
+        found = known(session)
+    except TunekitError as error:
+        refuse(error)
+        return
+    for fact in found:
         (st.error if fact.danger == "stop" else st.warning)(fact_line(fact))
 
 

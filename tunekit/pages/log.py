@@ -10,7 +10,7 @@ from tunekit.session.rides import last_ride
 from tunekit.session.session import Session
 from tunekit.session.store import Kept
 from tunekit.session.vocabulary import RING_SHIFTS, WHAT_BY_KIND
-from tunekit.show.figures_log import gear_map, gear_state, heard_by_gear
+from tunekit.show.figures_log import gear_map, gear_states, heard_by_gear
 from tunekit.show.words import entry_text, gear_text, help_text, label, opened, say
 
 PICKED = "picked_gear"
@@ -44,12 +44,12 @@ def picked(session: Session) -> dict[str, int | None] | None:
 
 def gear_buttons(session: Session) -> None:
     """Every gear of the bike, ring by ring, with its mark since the last turn."""
-    heard = heard_by_gear(session)
+    states = gear_states(session)
     for ring in session.bike.rings[::-1]:
         st.markdown(f"**{say('log.ring', ring=ring)}**")
         with st.container(horizontal=True, key=f"cogs_of_{ring}", gap="xsmall"):
             for cog in session.bike.cogs:
-                mark = say(f"mark.{gear_state(heard.get((ring, cog), []))}")
+                mark = say(f"mark.{states[ring, cog]}")
                 st.button(
                     f"{cog} {mark}".strip(),
                     key=f"gear_{ring}_{cog}",

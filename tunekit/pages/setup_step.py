@@ -11,7 +11,6 @@ from tunekit.session import Session
 from tunekit.setup import Caution, Correction, Step, Target, Walk
 from tunekit.setup.targets import target_text, value_text
 from tunekit.show.figures_setup import step_picture
-from tunekit.show.words import say as words
 from tunekit.show.words import until_text
 
 say = partial(phrase, "setup")
@@ -152,7 +151,7 @@ def to_do(session: Session, walk: Walk, step: Step) -> None:
 
 def first_look(walk: Walk, step: Step) -> None:
     """The look at the low stop that a step toward the spokes begins with, alone on the screen."""
-    order(words("advice.first", look=step.first))
+    order(phrase("pages", "advice.first", look=step.first))
     with st.container(horizontal=True, key="main_first"):
         for answer, value in (("yes", 1), ("no", 0)):
             st.button(
@@ -164,7 +163,7 @@ def first_look(walk: Walk, step: Step) -> None:
                 args=("measured",),
                 kwargs={"what": "checked_low_stop", "value": value},
             )
-    st.write(words("advice.then", step=step.command))
+    st.write(phrase("pages", "advice.then", step=step.command))
 
 
 def to_correct(session: Session, walk: Walk, step: Step, todo: Correction) -> None:

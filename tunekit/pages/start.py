@@ -59,6 +59,9 @@ def last_one() -> None:
         found = desk.kept()
         if found:
             desk.go(carry_on(found.session))
+    latest = desk.peek(listed[0].id)
+    if latest is not None:
+        desk.facts(latest.session)
     with st.expander(say("start.kept"), key="kept"):
         kept_list()
 

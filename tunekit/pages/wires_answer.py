@@ -60,6 +60,8 @@ def details(plan: RunPlan, sheet: RunSheet) -> None:
         st.markdown("\n".join(f"- {plain(tag.text)}" for tag in sheet.tags))
     with st.expander(say("page.tests")):
         st.markdown("\n".join(f"- {plain(test)}" for test in sheet.tests))
+        st.markdown(f"**{say('page.tests_after')}**")
+        st.markdown("\n".join(f"- {plain(test)}" for test in sheet.tests_after))
     if sheet.continuity:
         with st.expander(say("page.dead")):
             dead(sheet)

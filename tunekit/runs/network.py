@@ -5,8 +5,9 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from tunekit.data import table
 from tunekit.runs.plan import Device, Place, RunPlan
-from tunekit.runs.routes import Route, routes_from, slack_mm, whole_mm
+from tunekit.runs.routes import Route, comes_back, routes_from, slack_mm, whole_mm
 
 Pair = tuple[int, int]
 
@@ -42,6 +43,8 @@ class Network:
     devices: int
     need_mm: NDArray[np.int64]
     wire_mm: NDArray[np.float64]
+    bends: NDArray[np.int64]
+    """Points that a wire between every pair passes on its way; shape (nodes, nodes)."""
     holes: tuple[Hole, ...] = ()
     routes: dict[str, dict[str, Route]] = field(default_factory=dict)
 
@@ -54,6 +57,14 @@ class Network:
     def excess_mm(self) -> NDArray[np.float64]:
         """Bought length less needed length, for every pair."""
         return self.wire_mm - self.need_mm
+
+    @property
+    def cost_mm(self) -> NDArray[np.float64]:
+        """What a wire between every pair costs, in millimetres of excess: its excess, its length and its bends."""
+        row = table("cable")["wiring"]
+        return np.asarray(
+            self.excess_mm + row["wire_share"] * self.wire_mm + row["bend_mm"] * self.bends, float
+        )
 
     def route(self, one: int, other: int) -> Route:
         """The way a wire between two nodes takes."""
@@ -76,16 +87,28 @@ def _nodes(plan: RunPlan) -> tuple[Node, ...]:
     return (*(Node(name=d.name, at=d.at, ports=d.ports, device=d) for d in devices), *slots)
 
 
-def _needs_mm(nodes: tuple[Node, ...], routes: dict[str, dict[str, Route]]) -> NDArray[np.int64]:
+def _needs_mm(
+    plan: RunPlan, nodes: tuple[Node, ...], routes: dict[str, dict[str, Route]]
+) -> NDArray[np.int64]:
     """Length needed between every two nodes [mm], rounded up; -1 where no route exists."""
     own = [slack_mm(node.device) if node.device else 0.0 for node in nodes]
     need = np.full((len(nodes), len(nodes)), -1, dtype=np.int64)
     for i, one in enumerate(nodes):
         for j, other in enumerate(nodes[:i]):
             route = routes[one.at].get(other.at)
-            if route is not None:
+            if route is not None and not comes_back(plan, route.points):
                 need[i, j] = need[j, i] = whole_mm(route.need_mm + own[i] + own[j])
     return need
+
+
+def _bends(nodes: tuple[Node, ...], routes: dict[str, dict[str, Route]]) -> NDArray[np.int64]:
+    """Points between the two ends of every pair's route; 0 where no route exists."""
+    bends = np.zeros((len(nodes), len(nodes)), dtype=np.int64)
+    for i, one in enumerate(nodes):
+        for j, other in enumerate(nodes):
+            route = routes[one.at].get(other.at)
+            bends[i, j] = max(len(route.points) - 2, 0) if route else 0
+    return bends
 
 
 def _wires_mm(need_mm: NDArray[np.int64], lengths: tuple[float, ...]) -> NDArray[np.float64]:
@@ -117,12 +140,13 @@ def network(plan: RunPlan) -> Network:
     """The plan as a network; the plan has been checked."""
     nodes = _nodes(plan)
     routes = {at: routes_from(plan, at) for at in {node.at for node in nodes}}
-    need = _needs_mm(nodes, routes)
+    need = _needs_mm(plan, nodes, routes)
     return Network(
         nodes=nodes,
         devices=len(plan.devices),
         need_mm=need,
         wire_mm=_wires_mm(need, plan.stock.wires_mm),
+        bends=_bends(nodes, routes),
         holes=_holes(plan, nodes, routes),
         routes=routes,
     )

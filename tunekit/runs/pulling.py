@@ -34,14 +34,45 @@ def _guide_note(plan: RunPlan, wire: Wire, led: dict[str, str], later: tuple[Wir
     fresh = next((cable for cable in old if cable not in led), None)
     if fresh is not None:
         led[fresh] = wire.label
-        wanted = any(fresh in guides(plan, other.route) for other in later)
-        return _say("pull.note.guide_thread" if wanted else "pull.note.guide", cable=fresh)
+        wanted = next((other for other in later if fresh in guides(plan, other.route)), None)
+        if wanted is None:
+            return _say("pull.note.guide", cable=fresh)
+        return _thread_note(plan, wire, wanted, fresh)
     if old:
         return _say("pull.note.thread", label=led[old[0]])
     ends = [point for name in wire.route[::-1] if (point := plan.point(name)).opening in ("hole", "panel")]
     if ends:
         return _say("pull.note.magnet", place=ends[0].called)
     return _say("pull.note.hook", place=plan.called(wire.route[-1]))
+
+
+def _hidden(plan: RunPlan, wire: Wire) -> set[frozenset[str]]:
+    return {frozenset(section.between) for section in steps_of(plan, wire.route) if section.inside}
+
+
+def _thread_note(plan: RunPlan, wire: Wire, later: Wire, cable: str) -> str:
+    """Where the thread for the next wire is tied: beside this wire, or at the old wire's far end.
+
+    A thread tied on with this wire lies only where this wire goes.
+    """
+    beyond = _hidden(plan, later) - _hidden(plan, wire)
+    if not beyond:
+        return _say("pull.note.guide_thread", cable=cable)
+    away = {name for section in beyond for name in section}
+    join = next((name for name in wire.route if name in away), wire.route[0])
+    ways = (later.route, later.route[::-1])
+    away_from_join = next((way for way in ways if way[0] == join), later.route)
+    far = next(name for name in away_from_join[::-1] if name in away)
+    other = wire.route[-1] if join == wire.route[0] else wire.route[0]
+    return _say(
+        "pull.note.guide_far",
+        cable=cable,
+        far=plan.called(far),
+        join=plan.called(join),
+        toward=plan.called(other),
+        label=wire.label,
+        next=later.label,
+    )
 
 
 def _care_notes(plan: RunPlan, wire: Wire) -> list[str]:
@@ -84,14 +115,18 @@ def _end(plan: RunPlan, name: str, at: str) -> str:
 
 
 def _cable_steps(plan: RunPlan, run: CableRun) -> list[PullStep]:
-    """Cut, keep the way open with a liner where the run is hidden, thread."""
+    """Cut, keep the way open where the run is hidden (by the housing itself or a liner), thread."""
     housing = [piece for piece in run.pieces if piece.kind == "housing"]
     pieces = [_say("pull.cut_piece", label=piece.label, length=f"{piece.length_mm:.0f}") for piece in housing]
     hidden = any(hidden_mm(plan, piece.route) for piece in run.pieces)
+    throughout = any(hidden_mm(plan, piece.route) for piece in housing)
+    kept = ["housing_off", "housing_up", "wire_out"] if throughout else ["liner"]
     return [
         _step("cut", pieces=" and ".join(pieces)),
-        *([_step("liner", cable=run.name)] if hidden else []),
-        _step("thread_cable" if hidden else "thread_open", cable=run.name),
+        *([_step(step, cable=run.name) for step in kept] if hidden else []),
+        _step(
+            "thread_housing" if throughout else "thread_cable" if hidden else "thread_open", cable=run.name
+        ),
     ]
 
 
@@ -113,6 +148,7 @@ def pulling(
         *(step for run in cables for step in _cable_steps(plan, run)),
         *([_step("seat"), _step("stow")] if wires else []),
         *([_step("bed_in"), _step("take_up")] if cables else []),
+        *([_step("connect")] if wires else []),
         _step("bracket_in" if out else "close"),
     )
 
@@ -125,17 +161,23 @@ def tags(wires: tuple[Wire, ...], cables: tuple[CableRun, ...]) -> tuple[Tag, ..
 
 
 def tests(plan: RunPlan, wires: tuple[Wire, ...], cables: tuple[CableRun, ...]) -> tuple[str, ...]:
-    """What to test before the frame is closed, in order."""
+    """What to test before the frame is closed, in order: what can be done with chain and cranks still off."""
     moving = {s.slack_for for s in plan.sections if s.slack_for}
     keys = [
-        *(["clicks", "shifts", "dead"] if wires else []),
-        *(["cable"] if cables else []),
+        *(["clicks", "motors", "dead"] if wires else []),
+        *(["pull"] if cables else []),
         "bars",
         *(["suspension"] if "suspension_moves" in moving else []),
         *(["battery"] if wires and any(d.slack_for == "battery_pulled_out" for d in plan.devices) else []),
         "pinch",
-        "rattle",
+        "shake",
     ]
+    return tuple(_say(f"test.{key}") for key in keys)
+
+
+def tests_after(wires: tuple[Wire, ...], cables: tuple[CableRun, ...]) -> tuple[str, ...]:
+    """What to test once cranks and chain are on again."""
+    keys = [*(["shifts"] if wires else []), *(["cable"] if cables else []), "cranks"]
     return tuple(_say(f"test.{key}") for key in keys)
 
 

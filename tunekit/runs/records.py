@@ -154,6 +154,9 @@ class RunSheet:
     tags: tuple[Tag, ...]
     continuity: tuple[Continuity, ...]
     tests: tuple[str, ...]
+    """Before the frame is closed, chain and cranks off."""
+    tests_after: tuple[str, ...]
+    """Once cranks and chain are on again."""
     """What to test before the frame is closed, in order."""
     cautions: tuple[Caution, ...]
     unmeasured: tuple[tuple[str, str], ...]

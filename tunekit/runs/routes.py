@@ -2,6 +2,7 @@
 
 import heapq
 from dataclasses import dataclass
+from itertools import groupby
 from math import ceil
 
 from tunekit.runs.plan import Device, RunPlan, Section
@@ -48,6 +49,13 @@ def routes_from(plan: RunPlan, start: str) -> dict[str, Route]:
             if point not in found:
                 heapq.heappush(queue, (need + more, (*points, point)))
     return found
+
+
+def comes_back(plan: RunPlan, route: tuple[str, ...]) -> bool:
+    """Whether a wire would leave a closed tube and go into one again: nobody can thread it so."""
+    inside = [bool(s and s.inside) for s in map(plan.section, route, route[1:])]
+    stretches = [hidden for hidden, _ in groupby(inside)]
+    return stretches.count(True) > 1
 
 
 def reachable(plan: RunPlan, start: str) -> set[str]:

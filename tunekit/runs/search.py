@@ -1,7 +1,7 @@
-"""The wiring with the fewest parts and then the least excess, by exact search.
+"""The wiring with the fewest parts and then the least cost (excess, wire and bends), by exact search.
 
 D devices and J junctions in a tree take D + J - 1 wires, so D + 2 J - 1 parts in all, and fewest parts
-means fewest junctions. For J = 0, 1, 2 … the programme looks for the tree with the least excess; the
+means fewest junctions. For J = 0, 1, 2 … the programme looks for the tree with the least cost; the
 first J that has one is the answer.
 """
 
@@ -12,8 +12,6 @@ from dataclasses import dataclass
 from tunekit.runs.network import Network
 from tunekit.runs.programme import Programme, Tree
 
-TIE_SHARE = 1e-5
-"""Excess is in whole millimetres; a hundred-thousandth of the wire's length only breaks ties."""
 TIME_BOX_S = 10.0
 
 
@@ -38,14 +36,14 @@ def least_junctions(net: Network) -> int:
 def best_tree(
     net: Network, seconds: float = TIME_BOX_S, clock: Callable[[], float] = time.monotonic
 ) -> Found:
-    """The wiring with the fewest junctions, then the least excess, then the least wire.
+    """The wiring with the fewest junctions, then the least cost.
 
     seconds : time box of the whole search; when it runs out the answer is the best so far and not proven.
     """
     end, proven = clock() + seconds, True
     programme: Programme | None = None
     for junctions in range(least_junctions(net), len(net.slots) + 1):
-        programme = programme or Programme(net, net.excess_mm + TIE_SHARE * net.wire_mm, net.wire_mm > 0)
+        programme = programme or Programme(net, net.cost_mm, net.wire_mm > 0)
         tree, certain = programme.solve(junctions, end - clock())
         proven = proven and certain
         if tree is not None or clock() > end:

@@ -10,7 +10,7 @@ from tunekit.runs.explain import no_wiring
 from tunekit.runs.network import network
 from tunekit.runs.parts import parts_list
 from tunekit.runs.plan import RunPlan
-from tunekit.runs.pulling import cautions, pulling, tags, tests
+from tunekit.runs.pulling import cautions, pulling, tags, tests, tests_after
 from tunekit.runs.records import CableRun, RunSheet, Wire
 from tunekit.runs.search import TIME_BOX_S, best_tree
 from tunekit.runs.wires import Wiring, wiring
@@ -45,6 +45,7 @@ def plan_runs(plan: RunPlan, *, seconds: float = TIME_BOX_S) -> RunSheet:
         tags=tags(found.wires, cables),
         continuity=found.continuity,
         tests=tests(plan, found.wires, cables),
+        tests_after=tests_after(found.wires, cables),
         cautions=cautions(found.wires, cables),
         unmeasured=_unmeasured(plan, found.wires, cables),
         typical_stock=plan.stock.typical,

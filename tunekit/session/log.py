@@ -81,7 +81,9 @@ class Measured(Entry):
         if self.what in words.YES_NO and self.value not in (0, 1):
             raise ValueError(f"needs 1 (yes) or 0 (no) for {self.what}; enter one of the two")
         if not is_kept(info):
-            check_possible(self.what, self.value if isinstance(self.value, tuple) else (self.value,))
+            check_possible(
+                "measured", self.what, self.value if isinstance(self.value, tuple) else (self.value,)
+            )
         return self
 
 
@@ -91,6 +93,8 @@ class Turned(Entry):
     kind: Literal["turned"] = "turned"
     what: words.Turned
     amount: Annotated[float, Field(ge=-100, le=100)] | None = None
+    sure: Literal[True] | None = None
+    """True when the hand stands by an amount that was questioned."""
 
     @model_validator(mode="after")
     def _amount_given(self) -> Self:

@@ -31,7 +31,6 @@ class Row:
     high: float | None = None
     target_from: str | None = None
     torque: tuple[float, float] | None = None
-    plausible: tuple[float, float] | None = None
     sign: int = 1
     step: float = 0.1
     turn: str | None = None
@@ -42,6 +41,8 @@ class Row:
     when: str | None = None
     caution: str | None = None
     confirm: bool = False
+    optional: bool = False
+    """Whether many bikes lack what it is about: "not sure" then settles it for the steps that need it."""
     inboard: bool = False
     """Whether the step moves the pulley toward the spokes."""
 
@@ -61,10 +62,6 @@ def _row(id: str, fields: dict[str, Any]) -> Row:
         key: tuple(value) if isinstance(value, list) else value for key, value in fields.items()
     }
     given["target_from"] = given.pop("from", None)
-    kind, _, what = given["asks"].partition(".")
-    if kind == "measured" and "plausible" not in given and what in table("plausible"):
-        row = table("plausible")[what]
-        given["plausible"] = (row["least"], row["most"])
     given["turns"] = {word: (what, amount) for word, (what, amount) in given.get("turns", {}).items()}
     return Row(id=id, **given)
 

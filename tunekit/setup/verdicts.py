@@ -6,6 +6,7 @@ from functools import partial
 from tunekit.bike import Bike
 from tunekit.data import phrase, table
 from tunekit.data.amounts import number_text
+from tunekit.session.plausible import bounds
 from tunekit.setup.records import Correction, QuietWindow, Target, Value, Verdict
 from tunekit.setup.replay import Search, Standing
 from tunekit.setup.rows import Row
@@ -32,22 +33,23 @@ def spread(readings: Sequence[float]) -> float:
     return max(readings) - min(readings)
 
 
-def implausible(row: Row, value: Value) -> float | None:
-    """The reading that lies outside any sensible range, or None."""
-    if row.plausible is None or isinstance(value, str):
+def implausible(row: Row, value: Value, bike: Bike) -> float | None:
+    """The reading that no hand could have read on this bike, or None."""
+    limits = None if isinstance(value, str) else bounds(bike, row.kind, row.what)
+    if limits is None or isinstance(value, str):
         return None
-    low, high = row.plausible
     readings = value if isinstance(value, tuple) else (value,)
-    odd_chain = row.what == "chain_length_links" and any(reading % 2 for reading in readings)
-    return next((reading for reading in readings if odd_chain or not low <= reading <= high), None)
+    odd = limits.even and any(reading % 2 for reading in readings)
+    return next((at for at in readings if odd or not limits.least <= at <= limits.most), None)
 
 
 def question(row: Row, value: Value, bike: Bike) -> str | None:
     """The sentence that questions a value outside any sensible range, or None."""
-    odd = implausible(row, value)
+    odd = implausible(row, value, bike)
     if odd is None:
         return None
-    low, high = row.torque or row.plausible or (0.0, 0.0)
+    limits = bounds(bike, row.kind, row.what)
+    low, high = row.torque or ((limits.least, limits.most) if limits else (0.0, 0.0))
     shown = number_text(abs(odd) if row.sign < 0 else odd)
     return _sentence(row, "question", bike, value=shown, low=number_text(low), high=number_text(high))
 

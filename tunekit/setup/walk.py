@@ -23,6 +23,7 @@ from tunekit.setup.records import (
 )
 from tunekit.setup.replay import Search, Standing, search, standing
 from tunekit.setup.rows import Row, end_of, rows_for, walks_for
+from tunekit.setup.rows import rows as all_rows
 from tunekit.setup.screws import settable, turn
 from tunekit.setup.targets import SUPPLIED, bike_words, target_for, target_text
 from tunekit.setup.verdicts import verdict_for
@@ -185,7 +186,10 @@ def _window(rows: Iterable[Row], session: Session) -> QuietWindow | None:
 
 def _waiting(steps: tuple[Step, ...]) -> tuple[Step, ...]:
     """The same steps, each with those of its needs that are not done."""
-    done = {step.id for step in steps if step.state == "done"}
+    settled = {id for id, row in all_rows().items() if row.optional}
+    done = {
+        step.id for step in steps if step.state == "done" or (step.id in settled and step.state == "not_sure")
+    }
     return tuple(
         replace(step, waits_for=tuple(need for need in step.needs if need not in done)) for step in steps
     )

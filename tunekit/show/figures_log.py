@@ -4,6 +4,7 @@ import plotly.graph_objects as go
 
 from tunekit.bike import Bike
 from tunekit.diagnosis.advice import Advice, Offset
+from tunekit.known import barred
 from tunekit.session import Heard, Session
 from tunekit.session.rides import last_ride
 from tunekit.show import style
@@ -12,7 +13,7 @@ from tunekit.show.words import cause_label, chance_text, label, say
 SHOWN_CAUSES = 6
 """As many bars as a phone shows without scrolling."""
 GearState = str
-"""good, trouble or silent."""
+"""good, trouble, silent, or barred: one that the chain or the cage cannot take."""
 
 
 def heard_by_gear(session: Session) -> dict[tuple[int | None, int | None], list[Heard]]:
@@ -31,6 +32,13 @@ def gear_state(entries: list[Heard]) -> GearState:
     return "good" if set(last.values()) == {"clean"} else "trouble"
 
 
+def gear_states(session: Session) -> dict[tuple[int, int], GearState]:
+    """The state of every gear of the bike: what was heard of it since the last turn, and what bars it."""
+    heard, closed = heard_by_gear(session), barred(session)
+    gears = [(ring, cog) for ring in session.bike.rings for cog in session.bike.cogs]
+    return {gear: "barred" if gear in closed else gear_state(heard.get(gear, [])) for gear in gears}
+
+
 def _troubles(entries: list[Heard]) -> str:
     last = {entry.moment: entry.what for entry in entries}
     words = dict.fromkeys(label("heard", what) for what in last.values() if what != "clean")
@@ -46,21 +54,23 @@ def gear_map(session: Session) -> go.Figure:
         "good": (style.GOOD, style.GOOD_SYMBOL),
         "trouble": (style.BAD, style.BAD_SYMBOL),
         "silent": (style.MUTED, "circle-open"),
+        "barred": (style.BAD, "x-thin-open"),
     }
+    states = gear_states(session)
     for state, (colour, symbol) in looks.items():
-        places = [
-            (ring, cog)
-            for ring in bike.rings
-            for cog in bike.cogs
-            if gear_state(heard.get((ring, cog), [])) == state
-        ]
+        places = [gear for gear, found in states.items() if found == state]
+        if state == "barred" and not places:
+            continue
         fig.add_scatter(
             x=[str(cog) for _, cog in places],
             y=[str(ring) for ring, _ in places],
             mode="markers",
             name=say(f"map.{state}"),
             marker={"color": colour, "symbol": symbol, "size": 18},
-            hovertext=[_troubles(heard[place]) if place in heard else say("map.silent") for place in places],
+            hovertext=[
+                _troubles(heard[place]) if place in heard and state != "barred" else say(f"map.{state}")
+                for place in places
+            ],
             hoverinfo="x+y+text",
         )
     style.base_layout(fig, say("map.title"), height=190 + 56 * len(bike.rings))

@@ -48,7 +48,12 @@ def _pulling(sheet: RunSheet) -> str:
 
 def _tests(sheet: RunSheet) -> str:
     return "\n".join(
-        ["Test before the frame is closed", *(wrapped(test, first=" [ ] ") for test in sheet.tests)]
+        [
+            "Test before the frame is closed",
+            *(wrapped(test, first=" [ ] ") for test in sheet.tests),
+            "Test with cranks and chain on",
+            *(wrapped(test, first=" [ ] ") for test in sheet.tests_after),
+        ]
     )
 
 
