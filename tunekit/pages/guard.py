@@ -15,6 +15,8 @@ import streamlit as st
 from starlette.middleware import Middleware
 from streamlit import config
 
+from tunekit.pages.scripts import OWN
+
 Scope = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[MutableMapping[str, Any]]]
 Send = Callable[[MutableMapping[str, Any]], Awaitable[None]]
@@ -23,9 +25,10 @@ _SCRIPT = re.compile(rb"<script(?![^>]*\bsrc=)[^>]*>(.*?)</script>", re.DOTALL)
 
 
 def _inline_scripts() -> str:
-    """The hashes of the scripts inside the framework's one page, so that no other inline script runs."""
+    """The hashes of the framework's inline scripts and of the app's own, so that no other inline script runs."""
     page = (Path(st.__file__).parent / "static" / "index.html").read_bytes()
-    digests = [base64.b64encode(hashlib.sha256(found).digest()).decode() for found in _SCRIPT.findall(page)]
+    scripts = [*_SCRIPT.findall(page), *(own.encode() for own in OWN)]
+    digests = [base64.b64encode(hashlib.sha256(script).digest()).decode() for script in scripts]
     return " ".join(f"'sha256-{digest}'" for digest in digests)
 
 

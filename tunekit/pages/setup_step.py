@@ -7,6 +7,7 @@ import streamlit as st
 from tunekit.data import phrase
 from tunekit.pages import desk, front_cage, setup_answer
 from tunekit.pages import setup_place as place
+from tunekit.pages.scripts import TO_TOP
 from tunekit.session import Session
 from tunekit.setup import Caution, Correction, Step, Target, Walk
 from tunekit.setup.targets import target_text, value_text
@@ -16,13 +17,6 @@ from tunekit.show.words import until_text
 say = partial(phrase, "setup")
 PICTURE_PX = 460
 """Wide enough to read, and a phone shows it in its own width."""
-# A block, so that its names do not clash when it runs again; the second look is for late pictures.
-TO_TOP = """{
-const main = document.querySelector('[data-testid=stMain]');
-const title = main && main.querySelector('h2');
-if (title) { title.tabIndex = -1; title.focus({preventScroll: true}); }
-if (main) { main.scrollTo(0, 0); setTimeout(() => main.scrollTo(0, 0), 150); }
-}"""
 
 
 def caution(found: Caution) -> None:
@@ -123,10 +117,10 @@ def heading(walk: Walk, step: Step) -> None:
 def to_top(screen: str) -> None:
     """On a new screen the page begins at its top, so that the warning is read before the action.
 
-    `screen` is a name of ours; when it changes the script runs again. The heading takes the focus, so that
-    a screen reader begins there too.
+    `screen` is a name of ours; when it changes the script runs again, its own text fixed, so that the guard
+    knows it. The heading takes the focus, so that a screen reader begins there too.
     """
-    st.html(f"<script>/* {screen} */ {TO_TOP}</script>", unsafe_allow_javascript=True)
+    st.html(f'<i data-screen="{screen}"></i><script>{TO_TOP}</script>', unsafe_allow_javascript=True)
 
 
 def order(command: str) -> None:
