@@ -123,6 +123,9 @@ def _as_reported(odds: dict[str, float], evidence: Evidence) -> dict[str, float]
     if not said:
         return odds
     least = weighed["least"]
+    # A cause that no report knows keeps its place among the others, which are all raised alike.
+    raised = weighed["mass"] / sum(odds[name] for name in said)
+    odds = {name: min(chance * raised, weighed["most"]) for name, chance in odds.items()}
     logs = np.array(
         [
             weighed["prior"] * np.log(max(causes[name]["prior"] / 1000, least)) + value

@@ -89,6 +89,7 @@ def first_look(found: Kept, move: Move) -> None:
         st.markdown(f"**{say('advice.first', look=first_text(move.first))}**")
     answer_buttons(look, found.session.bike)
     st.write(say("advice.then", step=move_text(move, found.session.bike)))
+    st.write(say("advice.why", why=move.why))
     picture(found, look)
 
 
