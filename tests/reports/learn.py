@@ -1,6 +1,6 @@
 """Makes tunekit/data/learned/counts.csv: the fit part of the open reports and the textbook cases that go with it.
 
-    python tests/reports/learn.py
+python tests/reports/learn.py
 """
 
 import json

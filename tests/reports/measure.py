@@ -7,7 +7,6 @@ Columns: accepted cause first, among three, confirmed among three, accepted firs
 """
 
 import argparse
-import json
 from collections.abc import Iterator
 from math import sqrt
 from typing import Any
@@ -71,7 +70,11 @@ def by_words(case: dict[str, Any], session: Session, table: Learned) -> Verdict:
     odds = cause_log_odds(session, table)
     most = max(odds.values())
     chances = {cause: exp(0.7 * (odd - most)) for cause, odd in odds.items()}
-    done = {(entry.kind, getattr(entry, "what", "")) for entry in session.log if entry.kind in ("measured", "fitted")}
+    done = {
+        (entry.kind, getattr(entry, "what", ""))
+        for entry in session.log
+        if entry.kind in ("measured", "fitted")
+    }
     step = next(step for step, _ in steps_by_custom(chances, table) if step[:2] not in done)
     return judged(case, sorted(odds, key=lambda name: -odds[name]), _takes(case, step))
 

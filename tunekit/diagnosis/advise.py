@@ -41,7 +41,6 @@ def advise(session: Session, seed: int = 0, learned: Learned | None = None) -> A
     """
     del seed
     check_log(session.bike, session.log)
-    learned = learned or shipped()
     evidence = read(session, learned)
     belief = believe(session.bike, evidence)
     return _Answer(session, evidence, belief, learned).advice()
@@ -50,8 +49,11 @@ def advise(session: Session, seed: int = 0, learned: Learned | None = None) -> A
 class _Answer:
     """Puts the advice together from the belief."""
 
-    def __init__(self, session: Session, evidence: Evidence, belief: Belief, learned: Learned) -> None:
-        self.session, self.evidence, self.belief, self.learned = session, evidence, belief, learned
+    def __init__(
+        self, session: Session, evidence: Evidence, belief: Belief, learned: Learned | None = None
+    ) -> None:
+        self.session, self.evidence, self.belief = session, evidence, belief
+        self.learned = learned or shipped()
         self.safety = Safety(session)
         self.whole = Situation(belief)
         self.situation = self.whole.thinned()

@@ -80,7 +80,7 @@ class Evidence:
     """(stage it opened, what, amount)"""
     stages: int = 1
     set_aside: list[SetAside] = field(default_factory=list)
-    reported: Reported = Reported(log_odds={}, share=0.0)
+    reported: Reported = field(default_factory=Reported)
     """What the log says of causes as a complaint."""
     past: dict[int, tuple[str, ...]] = field(default_factory=dict)
     """Entries that broke a limit or gave a bad answer, and the causes that they speak for."""

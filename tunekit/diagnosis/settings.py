@@ -126,9 +126,6 @@ def _as_reported(odds: dict[str, float], evidence: Evidence) -> dict[str, float]
     if not known or not said.share:
         return odds
     least, most = weighed["least"], weighed["most"]
-    # A cause that no report knows keeps its place among the others, which are all raised alike.
-    raised = weighed["mass"] / sum(odds[name] for name in known)
-    out = {name: min(chance * raised**said.share, most) for name, chance in odds.items()}
     logs = np.array(
         [
             weighed["prior"] * np.log(max(causes[name]["prior"] / 1000, least)) + said.log_odds[name]
@@ -139,6 +136,9 @@ def _as_reported(odds: dict[str, float], evidence: Evidence) -> dict[str, float]
     complaint *= weighed["mass"] / complaint.sum()
     before = np.maximum([odds[name] for name in known], least)
     mixed = np.clip(before ** (1 - said.share) * complaint**said.share, least, most)
+    # A cause that no report knows has the benefit of the doubt: it rises with the one that rises most.
+    rises = float((mixed / before).max())
+    out = {name: min(chance * rises, most) for name, chance in odds.items()}
     return out | dict(zip(known, mixed.tolist(), strict=True))
 
 

@@ -40,7 +40,7 @@ class Counts:
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """A case whose cause was found: what was said, the causes with their shares, and the first steps that were right."""
+    """A case whose cause was found: what was said, shares of the causes, and the first steps that were right."""
 
     said: frozenset[str]
     causes: Mapping[str, float]
@@ -84,7 +84,9 @@ def read_counts(path: Any) -> Counts:
     with path.open(encoding="utf-8") as file:
         rows = list(csv.reader(file))
     if not rows or rows[0] != HEAD:
-        raise SessionError(f"{path} holds no counts (its first line must be {','.join(HEAD)}); learn it anew.")
+        raise SessionError(
+            f"{path} holds no counts (its first line must be {','.join(HEAD)}); learn it anew."
+        )
     for number, row in enumerate(rows[1:], 2):
         try:
             thing, cause, count = row

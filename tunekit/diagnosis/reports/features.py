@@ -23,14 +23,15 @@ HIGH_PCT = {"chain_wear_pct": 0.5, "battery_pct": 30.0}
 def features(session: Session) -> frozenset[str]:
     """Everything that the log says, each thing once.
 
-    Words and looks count as long as they are the complaint: once a hand was laid on, what is heard and seen is another
-    bike's, and the belief weighs it. What was tried and what came of it counts.
+    Good gears and looks count as long as they are the complaint: once a hand was laid on they are another bike's, and
+    the belief weighs them. What was told or tried and every trouble counts.
     """
     said = {f"control:{session.bike.control}"} if session.bike.control else set()
     first = complaint(session.log)
-    told = [e for e in session.log if isinstance(e, Told | Fitted | Turned) or (isinstance(e, Heard) and e.what != "clean")]
-    for entry in (*first, *told):
-        said.update(_of(entry, session.bike))
+    for number, entry in enumerate(session.log):
+        passing = isinstance(entry, Measured) or (isinstance(entry, Heard) and entry.what == "clean")
+        if number < len(first) or not passing:
+            said.update(_of(entry, session.bike))
     if not any(isinstance(entry, Told) for entry in session.log):
         said.add("told:nothing")
     heard = [entry for entry in session.log if isinstance(entry, Heard)]

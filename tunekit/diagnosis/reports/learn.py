@@ -26,7 +26,9 @@ def right_steps(case: dict[str, Any]) -> frozenset[Step]:
     found: set[Step] = set()
     for move in case["accept_moves"]:
         if move.get("kind") and move.get("what"):
-            signs = (move["sign"], 0) if move.get("sign") else (-1, 0, 1) if move["kind"] == "turned" else (0,)
+            signs = (
+                (move["sign"], 0) if move.get("sign") else (-1, 0, 1) if move["kind"] == "turned" else (0,)
+            )
             found |= {(move["kind"], move["what"], sign) for sign in signs}
     return frozenset(found)
 

@@ -6,7 +6,7 @@ many cases (`level_cases` in data/reports.toml), to which known cases add theirs
 
 import csv
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -61,7 +61,9 @@ def _rows(name: str) -> list[dict[str, str]]:
 def levels() -> Levels:
     """The shipped levels, read once."""
     weighed = table("reports")
-    times_of = {str(level): np.log(times) for level, times in zip(range(-3, 4), weighed["times"], strict=True)}
+    times_of = {
+        str(level): np.log(times) for level, times in zip(range(-3, 4), weighed["times"], strict=True)
+    }
     priors = _rows("priors.csv")
     at = {row["cause"]: n for n, row in enumerate(priors)}
     times: dict[str, Floats] = {}
@@ -125,9 +127,9 @@ def shipped() -> Learned:
 class Reported:
     """What a log says as a complaint."""
 
-    log_odds: Mapping[str, float]
+    log_odds: Mapping[str, float] = field(default_factory=dict)
     """By cause, in nats, up to a constant that is the same for all."""
-    share: float
+    share: float = 0.0
     """How far the log is a complaint, 0 to 1; the rest is a sweep, of which geometry speaks."""
 
 
