@@ -17,9 +17,9 @@ from tunekit.diagnosis.hands import moved_per_unit
 from tunekit.diagnosis.moves import Situation
 from tunekit.diagnosis.places import Place
 from tunekit.diagnosis.questions import Question, Questions
-from tunekit.diagnosis.reports import steps_by_custom
+from tunekit.diagnosis.reports import Learned, shipped, steps_by_custom
 from tunekit.diagnosis.safety import Safety, last_work
-from tunekit.session import Session, Turned
+from tunekit.session import Heard, Measured, Session, Turned
 from tunekit.session.session import check_log
 
 Floats = NDArray[np.floating[Any]]
@@ -33,24 +33,27 @@ LISTED = 12
 """Causes told."""
 
 
-def advise(session: Session, seed: int = 0) -> Advice:
-    """What is wrong and what to do next.
+def advise(session: Session, seed: int = 0, learned: Learned | None = None) -> Advice:
+    """What is wrong and what to do next, by what was learned of complaints (the shipped table if none is given).
 
     The belief is worked out by enumeration, so the same session gives the same advice whatever the seed; `seed` is
     kept so that callers can state it. Entries that cannot be about this bike are set aside by name, never fatal.
     """
     del seed
     check_log(session.bike, session.log)
-    evidence = read(session)
+    evidence = read(session, learned)
     belief = believe(session.bike, evidence)
-    return _Answer(session, evidence, belief).advice()
+    return _Answer(session, evidence, belief, learned).advice()
 
 
 class _Answer:
     """Puts the advice together from the belief."""
 
-    def __init__(self, session: Session, evidence: Evidence, belief: Belief) -> None:
+    def __init__(
+        self, session: Session, evidence: Evidence, belief: Belief, learned: Learned | None = None
+    ) -> None:
         self.session, self.evidence, self.belief = session, evidence, belief
+        self.learned = learned or shipped()
         self.safety = Safety(session)
         self.whole = Situation(belief)
         self.situation = self.whole.thinned()
@@ -229,7 +232,7 @@ class _Answer:
 
     def _first(self, moves: list[Move]) -> Move | None:
         """The first choice, unless a ride must come first or nothing is left."""
-        heard = bool(self.evidence.words or self.evidence.looks)
+        heard = any(isinstance(entry, Heard | Measured) for entry in self.session.log)
         worked = bool(self.evidence.turns or self.evidence.repairs)
         if not heard:
             return self._ride("why.proof" if worked else "why.nothing_heard")
@@ -253,18 +256,18 @@ class _Answer:
         After that minutes, prices and what a look can tell decide.
         """
         weighed, evidence = table("reports"), self.evidence
-        said = sum(len(word.entries) for word in evidence.words)
-        begun = evidence.turns or evidence.repairs or len(evidence.looks) > weighed["first_looks"]
-        if begun or said > weighed["first_words"]:
+        hands = len(evidence.turns) + len(evidence.repairs)
+        begun = hands > weighed["first_hands"] or len(evidence.looks) > weighed["first_looks"]
+        if begun or evidence.reported.share < weighed["first_share"]:
             return None
         looks = {(q.what): q for q in self.questions if q.kind == "measured"}
         repairs = {repair: n for n, repair in enumerate(self.situation.repairs)}
-        taken = {look.what for look in evidence.looks}
+        taken = {look.what for look in evidence.looks} | {repair.what for repair in evidence.repairs}
         chances = {cause.name: cause.probability for cause in self._causes()}
-        for kind, what, sign in steps_by_custom(chances):
+        for (kind, what, sign), _ in steps_by_custom(chances, self.learned):
             if kind == "measured" and what in looks and what not in taken:
                 return self._asked(looks[what], 0.0)
-            if (kind, what) in repairs:
+            if (kind, what) in repairs and what not in taken:
                 move = self._repair(repairs[kind, what])
                 if not sign or (move.amount or 0.0) * sign > 0:
                     return move

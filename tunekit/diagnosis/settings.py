@@ -117,26 +117,29 @@ def cause_odds(bike: Bike, evidence: Evidence) -> dict[str, float]:
 
 
 def _as_reported(odds: dict[str, float], evidence: Evidence) -> dict[str, float]:
-    """The odds of the causes that reports know, by what was said; what the owner told is in it already."""
-    weighed, causes = table("reports"), table("causes")
-    said = {name: evidence.reported[name] for name in odds if name in evidence.reported}
-    if not said:
+    """The odds of the table and those of reports, each by as much as the log is a sweep or a complaint.
+
+    What the owner told is in both.
+    """
+    weighed, causes, said = table("reports"), table("causes"), evidence.reported
+    known = [name for name in odds if name in said.log_odds]
+    if not known or not said.share:
         return odds
-    least = weighed["least"]
-    # A cause that no report knows keeps its place among the others, which are all raised alike.
-    raised = weighed["mass"] / sum(odds[name] for name in said)
-    odds = {name: min(chance * raised, weighed["most"]) for name, chance in odds.items()}
+    least, most = weighed["least"], weighed["most"]
     logs = np.array(
         [
-            weighed["prior"] * np.log(max(causes[name]["prior"] / 1000, least)) + value
-            for name, value in said.items()
+            weighed["prior"] * np.log(max(causes[name]["prior"] / 1000, least)) + said.log_odds[name]
+            for name in known
         ]
     )
-    share = np.exp(logs - logs.max())
-    share *= weighed["mass"] / share.sum()
-    return odds | {
-        name: float(np.clip(chance, least, weighed["most"])) for name, chance in zip(said, share, strict=True)
-    }
+    complaint = np.exp(logs - logs.max())
+    complaint *= weighed["mass"] / complaint.sum()
+    before = np.maximum([odds[name] for name in known], least)
+    mixed = np.clip(before ** (1 - said.share) * complaint**said.share, least, most)
+    # A cause that no report knows has the benefit of the doubt: it rises with the one that rises most.
+    rises = float((mixed / before).max())
+    out = {name: min(chance * rises, most) for name, chance in odds.items()}
+    return out | dict(zip(known, mixed.tolist(), strict=True))
 
 
 _BORN_OF_A_CHAIN = ("new_chain_on_worn_cogs", "stiff_link", "joining_link", "chain_misrouted")

@@ -285,7 +285,7 @@ class VirtualBike:
         errors = {"chain_wear_pct": 0.08, "chain_length_links": 0.0, "battery_pct": 3.0, "pulley_gap_mm": 0.7}
         if what in numbers:
             value = round(float(numbers[what] + rng.normal(0, errors.get(what, 0.3))), 2)
-            return max(value, 0.0) if what in ("chain_wear_pct", "pulley_gap_mm") else value
+            return max(value, 0.0) if what in ("chain_wear_pct", "pulley_gap_mm", "pulley_play_mm") else value
         return self._hand_test(what, place if cog else None)
 
     def _hand_test(self, what: str, place: int | None) -> float:

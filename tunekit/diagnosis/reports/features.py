@@ -21,16 +21,29 @@ HIGH_PCT = {"chain_wear_pct": 0.5, "battery_pct": 30.0}
 
 
 def features(session: Session) -> frozenset[str]:
-    """Everything that the log says, each thing once."""
+    """Everything that the log says, each thing once.
+
+    Good gears and looks count as long as they are the complaint: once a hand was laid on they are another bike's, and
+    the belief weighs them. What was told or tried and every trouble counts.
+    """
     said = {f"control:{session.bike.control}"} if session.bike.control else set()
-    for entry in session.log:
-        said.update(_of(entry, session.bike))
+    first = complaint(session.log)
+    for number, entry in enumerate(session.log):
+        passing = isinstance(entry, Measured) or (isinstance(entry, Heard) and entry.what == "clean")
+        if number < len(first) or not passing:
+            said.update(_of(entry, session.bike))
     if not any(isinstance(entry, Told) for entry in session.log):
         said.add("told:nothing")
     heard = [entry for entry in session.log if isinstance(entry, Heard)]
     said.update(_patterns([entry for entry in heard if entry.what != "clean"], session.bike))
     said.update(_after_hands(session.log))
     return frozenset(said)
+
+
+def complaint(log: tuple[LogEntry, ...]) -> tuple[LogEntry, ...]:
+    """What was said before a hand was laid on the bike, or all of it if nothing was heard before."""
+    first = next((n for n, entry in enumerate(log) if isinstance(entry, Turned | Fitted)), len(log))
+    return log[:first] if any(isinstance(entry, Heard) for entry in log[:first]) else log
 
 
 def _of(entry: LogEntry, bike: Bike) -> Iterator[str]:
