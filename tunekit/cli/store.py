@@ -52,9 +52,8 @@ def copies(json: Json = False) -> None:
     from tunekit.session.store import default_path
 
     found = [_told(copy) for copy in copies_of(default_path())]
-    show(
-        found, lambda all: "\n".join(f"{c.path}: {c.sessions} sessions" for c in all) or "No copy yet.", json
-    )
+    lines = "\n".join(f"{copy['path']}: {copy['sessions']} sessions" for copy in found)
+    show(found, lambda _: lines or "No copy yet.", json)
 
 
 @store.command()
