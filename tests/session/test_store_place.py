@@ -131,3 +131,14 @@ def test_a_take_over_that_fails_leaves_the_first_layout(tmp_path, monkeypatch):
         assert link.execute("PRAGMA user_version").fetchone() == (1,)
     link.close()
     assert Store(path).load("id0").session.log == (SLOW,)
+
+
+def test_all_that_a_session_holds_comes_back(store):
+    """Fields of a later version of the file too: whatever stands beside title, bike and log is kept as it is."""
+    session = Session(
+        title="t", bike=BIKE, tools="hands", goal="electronic", owner="Ann", tag="7", log=(SLOW,)
+    )
+    kept = store.create(session)
+    assert store.load(kept.id).session == session
+    other = session.model_copy(update={"goal": None, "tag": "8"})
+    assert store.load(store.replace(kept, other).id).session == other

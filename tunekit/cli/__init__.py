@@ -15,12 +15,14 @@ from tunekit import TunekitError, __version__
 from tunekit.cli import bike, stand, work
 from tunekit.cli.log import log
 from tunekit.cli.shell import PrintError, complain, say
+from tunekit.cli.store import store
 
 app = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
 app.command("app")(stand.open_app)
 for ask in (stand.starters, stand.new, bike.fit, bike.chain, bike.gears, bike.line):
     app.command()(ask)
 app.add_typer(log, name="log")
+app.add_typer(store, name="store")
 for do in (work.runs, work.steps, work.advise, work.sheet, work.trial):
     app.command()(do)
 

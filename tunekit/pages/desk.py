@@ -5,7 +5,10 @@ problem. The session itself is read from the store on every run. Its id stands i
 reload, a restart of the server or another tab stays with its bike.
 """
 
+import logging
+import threading
 from dataclasses import replace
+from pathlib import Path
 from typing import Literal
 
 import streamlit as st
@@ -16,6 +19,7 @@ from tunekit.known import fact_line, known
 from tunekit.pages.plain import plain, refuse
 from tunekit.pages.router import BIKE, address, page_file
 from tunekit.session import Session, make_entry
+from tunekit.session.copies import EVERY, is_due, make_copy
 from tunekit.session.faults import DamagedError
 from tunekit.session.plausible import Doubt, doubt, reading_text
 from tunekit.session.store import Kept, Store, default_path
@@ -36,10 +40,28 @@ def _store_at(path: str) -> Store:
     return Store(path)
 
 
+@st.cache_resource(max_entries=4, ttl=EVERY)
+def _copied(path: str) -> threading.Thread:
+    """Once a day a copy of the store, beside the work: nobody waits for it."""
+    worker = threading.Thread(target=_copy, args=(Path(path),), daemon=True)
+    worker.start()
+    return worker
+
+
+def _copy(path: Path) -> None:
+    try:
+        if is_due(path):
+            make_copy(path)
+    except SessionError as error:
+        logging.getLogger("tunekit").warning("no copy of the store: %s", error)
+
+
 def store() -> Store:
     """The store of this machine; stops the page with one sentence when it cannot be used."""
     try:
-        return _store_at(str(default_path()))
+        opened = _store_at(str(default_path()))
+        _copied(str(opened.path))
+        return opened
     except SessionError as error:
         refuse(error)
         st.stop()

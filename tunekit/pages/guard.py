@@ -5,6 +5,7 @@ A pure ASGI middleware, since Starlette's own base class never sees a websocket.
 
 import base64
 import hashlib
+import json
 import re
 from collections.abc import Awaitable, Callable, MutableMapping
 from pathlib import Path
@@ -99,6 +100,10 @@ class Guard:
             await _refuse(scope, send)
         elif scope["type"] == "websocket":
             await self.app(scope, receive, send)
+        elif scope["path"].endswith("/_stcore/host-config"):
+            await self.app(
+                scope, receive, _with_own_origin(_with_headers(send, host), f"{scope['scheme']}://{host}")
+            )
         else:
             await self.app(scope, receive, _with_headers(send, host))
 
@@ -118,6 +123,31 @@ def _with_headers(send: Send, host: str) -> Send:
         if message["type"] == "http.response.start":
             message = {**message, "headers": [*message.get("headers", []), *headers(host)]}
         await send(message)
+
+    return sent
+
+
+def _with_own_origin(send: Send, origin: str) -> Send:
+    """The framework's settings for its page, which trusts messages from this address alone."""
+    held: list[MutableMapping[str, Any]] = []
+    parts: list[bytes] = []
+
+    async def sent(message: MutableMapping[str, Any]) -> None:
+        if message["type"] == "http.response.start":
+            held.append(message)
+        if held[0]["status"] != 200:
+            await send(message)
+        if held[0]["status"] != 200 or message["type"] == "http.response.start":
+            return
+        parts.append(message.get("body", b""))
+        if message.get("more_body"):
+            return
+        body = b"".join(parts)
+        if body:
+            body = json.dumps({**json.loads(body), "allowedOrigins": [origin]}).encode()
+        kept = [(name, value) for name, value in held[0]["headers"] if name.lower() != b"content-length"]
+        await send({**held[0], "headers": [*kept, (b"content-length", str(len(body)).encode())]})
+        await send({"type": "http.response.body", "body": body})
 
     return sent
 
