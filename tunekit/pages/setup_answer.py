@@ -82,6 +82,11 @@ def typed(walk: Walk, step: Step, entries: int) -> None:
             )
 
 
+def leave(walk: Walk, step: Step) -> None:
+    """The only way on from a step that must wait for something else."""
+    st.button(say("page.leave"), key="main_leave", width="stretch", on_click=unsure, args=(walk, step))
+
+
 def buttons(walk: Walk, step: Step, choices: dict[str, str]) -> None:
     """The answers side by side, then "not sure"."""
     st.markdown(f"**{step.asks.label}**")

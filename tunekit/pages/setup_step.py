@@ -161,7 +161,7 @@ def first_look(walk: Walk, step: Step) -> None:
                 width="stretch",
                 on_click=desk.add,
                 args=("measured",),
-                kwargs={"what": "checked_low_stop", "value": value},
+                kwargs={"what": step.first_what, "value": value},
             )
     st.write(phrase("pages", "advice.then", step=step.command))
 
@@ -195,7 +195,10 @@ def show(session: Session, walk: Walk, step: Step) -> None:
     if step.caution:
         caution(step.caution)
     todo = step.verdict.correction if step.verdict else None
-    if step.first and step.state != "done":
+    if step.blocked and step.state != "done":
+        order(step.command)
+        setup_answer.leave(walk, step)
+    elif step.first and step.state != "done":
         first_look(walk, step)
     elif todo is None:
         to_do(session, walk, step)

@@ -108,6 +108,10 @@ class Step:
     caution: Caution | None
     first: str | None
     """The look at the low stop that must come out good before a step toward the spokes; None once it was taken."""
+    blocked: bool
+    """True when chain or cage can take no gear that the step needs: it waits until that is put right."""
+    first_what: str
+    """The log's word of that look."""
     order_reason: str
     """Where published orders differ: why it stands here; else ""."""
     confirm: bool

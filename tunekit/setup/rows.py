@@ -8,6 +8,9 @@ from typing import Any
 from tunekit.bike import Bike
 from tunekit.data import table
 
+LOOKS = ("checked_low_stop", "gap_clears")
+"""What is answered by bringing the cage to the largest cog with care: the looks themselves."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
@@ -40,16 +43,32 @@ class Row:
     needs: tuple[str, ...] = ()
     when: str | None = None
     caution: str | None = None
+    caution_motor: str | None = None
+    """The hazard where a motor moves the part, when it is another one."""
     confirm: bool = False
     optional: bool = False
     """Whether many bikes lack what it is about: "not sure" then settles it for the steps that need it."""
     inboard: bool = False
-    """Whether the step moves the pulley toward the spokes."""
+    """Whether the hand at the step moves the pulley toward the spokes."""
+    look: str = "checked_low_stop"
+    """The look that a step toward the spokes begins with. While a motor's stops stand open it is the air between cage
+    and spokes, seen with the gap."""
+    gear: tuple[str, str] | None = None
+    """Ring and cog that the chain runs on meanwhile: "smallest", "middle" or "largest", "any" ring, "all"."""
 
     @property
     def kind(self) -> str:
         """The kind of entry."""
         return self.asks.partition(".")[0]
+
+    @property
+    def toward_spokes(self) -> bool:
+        """Whether the pulley goes toward the spokes, by the hand or with the chain onto the largest cog.
+
+        The look that proves the low stop is no such step.
+        """
+        ridden = self.gear is not None and self.gear[1] in ("largest", "all")
+        return self.inboard or (ridden and self.what not in LOOKS)
 
     @property
     def what(self) -> str:
@@ -89,6 +108,7 @@ WHEN: dict[str, Callable[[Bike], bool]] = {
     "suspension": lambda bike: bike.frame.chainstay_growth_mm > 0,
     "rigid": lambda bike: bike.frame.chainstay_growth_mm == 0,
     "chain_on": lambda bike: bike.chain.links is not None,
+    "cogs": lambda bike: len(bike.cogs) > 1,
     "three_rings": lambda bike: len(bike.rings) > 2,
 }
 

@@ -10,6 +10,7 @@ from tunekit.data import phrase, table
 from tunekit.fit import check_fit
 from tunekit.known import barred, known, look_text, low_stop_holds
 from tunekit.session import Noted, Session
+from tunekit.setup.barred import Barred, barred_for
 from tunekit.setup.records import (
     Asks,
     Caution,
@@ -61,8 +62,15 @@ def _asks(row: Row, bike: Bike, words: dict[str, str]) -> Asks:
     )
 
 
-def _caution(row: Row) -> Caution | None:
-    return None if row.caution is None else Caution(**table("words/setup")["cautions"][row.caution])
+def _moved_by_motor(row: Row, bike: Bike) -> bool:
+    """Whether what the step is about is moved by a motor."""
+    front = row.id.startswith(("front_", "last_front"))
+    return (bike.front.actuation if front and bike.front else bike.rear.actuation) == "electronic"
+
+
+def _caution(row: Row, bike: Bike) -> Caution | None:
+    hazard = (row.caution_motor if _moved_by_motor(row, bike) else None) or row.caution
+    return None if hazard is None else Caution(**table("words/hazards")[hazard])
 
 
 def _beside(row: Row) -> str:
@@ -79,7 +87,11 @@ def _move(row: Row, found: Search | None, window: QuietWindow | None, bike: Bike
     return turn(row.what, settable(row.what, window.middle - found.last), bike)
 
 
-def _command(row: Row, words: dict[str, str], gaps: dict[str, object], move: Correction | None) -> str:
+def _command(
+    row: Row, words: dict[str, str], gaps: dict[str, object], move: Correction | None, barred: Barred
+) -> str:
+    if barred.blocked:
+        return barred.blocked
     if gaps.get("present"):
         return words["stays"].format(**gaps)
     if row.target_from != "quiet_middle":
@@ -106,23 +118,18 @@ def _at(row: Row, session: Session, found: Search | None, target: Target | None)
 def _words(row: Row, bike: Bike) -> dict[str, str]:
     """The step's sentences on this bike: a motor has some of its own, since it is never pushed."""
     found: dict[str, str] = table("words/setup")["steps"][row.id]
-    front = row.id.startswith(("front_", "last_front"))
-    moved_by = bike.front.actuation if front and bike.front else bike.rear.actuation
     own = {key.removesuffix("_motor"): said for key, said in found.items() if key.endswith("_motor")}
-    return {**found, **own} if moved_by == "electronic" else found
-
-
-def _leave_out(session: Session) -> str:
-    """Which gears a sweep leaves out because the chain or the cage cannot take them."""
-    gears = ", ".join(f"{ring} × {cog}" for ring, cog in sorted(barred(session)))
-    return f" {say('leave_out', gears=gears)}" if gears else ""
+    return {**found, **own} if _moved_by_motor(row, bike) else found
 
 
 def _first(row: Row, session: Session) -> str | None:
     """The look before a step toward the spokes, unless the low stop was seen to hold."""
-    if not row.inboard or low_stop_holds(session):
+    if not row.toward_spokes or low_stop_holds(session):
         return None
-    return look_text("checked_low_stop", session.bike)
+    if row.look == "checked_low_stop":
+        return look_text(row.look, session.bike)
+    seen = standing(all_rows()["gap_clears_motor"], session.log, session.bike).value
+    return None if seen else say(f"first.{row.look}", **bike_words(session.bike))
 
 
 def _may_stay(session: Session, target: Target | None) -> int | None:
@@ -143,7 +150,8 @@ def _step(row: Row, session: Session, needs: tuple[str, ...], window: QuietWindo
     done = verdict is not None and verdict.name == "pass"
     words = _words(row, bike)
     move = _move(row, found, window, bike)
-    gaps = {"target": target_text(target), "low": "", "leave_out": _leave_out(session)} | bike_words(bike)
+    shut = barred_for(row, bike, barred(session))
+    gaps = {"target": target_text(target), "low": "", "leave_out": shut.leave_out} | bike_words(bike)
     if row.target_from == "leaflet_turns" and target is not None and target.value is None:
         gaps["target"] = say("targets.leaflet_gap")
     if target is not None and target.low is not None:
@@ -154,9 +162,9 @@ def _step(row: Row, session: Session, needs: tuple[str, ...], window: QuietWindo
         id=row.id,
         part=row.part,
         title=words["title"].format(**gaps),
-        command=_command(row, words, gaps, move),
+        command=_command(row, words, gaps, move, shut),
         why=words["why"].format(**gaps),
-        how=words["how"].format(**gaps),
+        how=words["how"].format(**gaps) + shut.other_ring,
         direction=words.get("direction", "").format(**gaps),
         move=move,
         target=target,
@@ -166,10 +174,12 @@ def _step(row: Row, session: Session, needs: tuple[str, ...], window: QuietWindo
         waits_for=(),
         asks=_asks(row, bike, words),
         picture=row.picture,
-        caution=_caution(row),
+        caution=_caution(row, bike),
         first=_first(row, session),
+        first_what=row.look,
         order_reason=words.get("order", "").format(**gaps),
         confirm=row.confirm,
+        blocked=bool(shut.blocked),
         state="done" if done else "not_sure" if at.not_sure else "open",
         value=at.value,
         verdict=verdict,

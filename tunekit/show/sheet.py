@@ -130,7 +130,7 @@ def _log(session: Session) -> list[tuple[str, str]]:
 
 def _cautions(bike: Bike) -> list[dict[str, str]]:
     """The walk's cautions that the rider must read, gravest first."""
-    named, known = table("words/sheet")["cautions"], table("words/setup")["cautions"]
+    named, known = table("words/sheet")["cautions"], table("words/hazards")
     motor = "electronic" in (bike.rear.actuation, bike.front and bike.front.actuation)
     rows = [known[name] for name in [*named["every"], *(named["electronic"] if motor else [])]]
     order = list(SIGNAL)
