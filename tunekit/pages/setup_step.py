@@ -8,9 +8,10 @@ from tunekit.data import phrase
 from tunekit.pages import desk, front_cage, setup_answer
 from tunekit.pages import setup_place as place
 from tunekit.session import Session
-from tunekit.setup import Caution, Correction, Step, Target, Walk
-from tunekit.setup.targets import target_text, value_text
+from tunekit.setup import Caution, Correction, Step, Walk
+from tunekit.setup.targets import target_text
 from tunekit.show.figures_setup import step_picture
+from tunekit.show.targets import span_text
 from tunekit.show.words import until_text
 
 say = partial(phrase, "setup")
@@ -38,27 +39,14 @@ def titles(walk: Walk, ids: tuple[str, ...]) -> str:
     return ", ".join(step.title for step in walk.steps if step.id in ids)
 
 
-def bounds(target: Target) -> str:
-    """The tolerance in words."""
-    low = "" if target.low is None else value_text(target.low, "")
-    high = "" if target.high is None else value_text(target.high, target.unit)
-    if not low and not high:
-        return ""
-    if not low:
-        return say("page.at_most", high=high)
-    if not high:
-        return say("page.at_least", low=f"{low} {target.unit}")
-    return say("page.between", low=low, high=high)
-
-
 def target(step: Step) -> None:
     """The big number with its unit, its tolerance, and where it comes from."""
     found = step.target
     if found is not None and found.value is not None:
         with st.container(key="target_number"):
-            big = bounds(found) if found.low is None else target_text(found)
+            big = span_text(found) if found.low is None else target_text(found)
             st.metric(say("page.target"), big)
-        small = [] if found.low is None else [bounds(found)]
+        small = [] if found.low is None else [span_text(found)]
         st.caption(" · ".join(text for text in (*small, found.why) if text))
     elif found is not None and found.why:
         st.caption(found.why)

@@ -108,8 +108,9 @@ def _chain_links(bike: Bike) -> Target:
     best = float(advice.links)
     works = advice.shortest is not None and advice.longest is not None
     low, high = float(advice.shortest or best), float(advice.longest or best)
+    one = "targets.chain_one" if low == high else "targets.chain_links"
     why = say(
-        "targets.chain_links" if works else "targets.chain_never",
+        one if works else "targets.chain_never",
         low=number_text(low),
         high=number_text(high),
         **bike_words(bike),
