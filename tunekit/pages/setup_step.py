@@ -26,12 +26,13 @@ if (main) { main.scrollTo(0, 0); setTimeout(() => main.scrollTo(0, 0), 150); }
 }"""
 
 
-def caution(found: Caution) -> None:
-    """The warning, before the action it belongs to; NOTICE goes without the triangle."""
+def caution(found: Caution, *, whole: bool = True) -> None:
+    """The warning, before the action it belongs to; one line where the walk has told of it. NOTICE has no triangle."""
     notice = found.signal == "NOTICE"
     signal = say("page.signal_notice" if notice else "page.signal", signal=found.signal)
     box = st.info if notice else st.warning
-    box(f"**{signal}** {found.hazard} {found.consequence} {found.avoidance}")
+    rest = f" {found.consequence} {found.avoidance}" if whole else ""
+    box(f"**{signal}** {found.hazard}{rest}")
 
 
 def titles(walk: Walk, ids: tuple[str, ...]) -> str:
@@ -181,7 +182,7 @@ def show(session: Session, walk: Walk, step: Step) -> None:
     if step.state == "not_sure":
         st.info(say("page.was_not_sure"))
     if step.caution:
-        caution(step.caution)
+        caution(step.caution, whole=step.caution_new)
     todo = step.verdict.correction if step.verdict else None
     if step.blocked and step.state != "done":
         order(step.command)

@@ -3,13 +3,14 @@
 log ──replay──> value of each step ──verdict──> pass, adjust (turn this far) or redo
 """
 
-from tunekit.setup.answers import answer, begin, not_sure
-from tunekit.setup.records import Asks, Caution, Correction, QuietWindow, Step, Target, Verdict, Walk
+from tunekit.setup.answers import answer, begin, not_sure, skip
+from tunekit.setup.records import Asks, Block, Caution, Correction, QuietWindow, Step, Target, Verdict, Walk
 from tunekit.setup.rows import walks_for
 from tunekit.setup.walk import default_walk, setup_steps, step_for
 
 __all__ = [
     "Asks",
+    "Block",
     "Caution",
     "Correction",
     "QuietWindow",
@@ -22,6 +23,7 @@ __all__ = [
     "default_walk",
     "not_sure",
     "setup_steps",
+    "skip",
     "step_for",
     "walks_for",
 ]

@@ -42,6 +42,8 @@ class Asks:
     form: str
     """"number", "yes_no", "word" (one of `answers`), "rim" (four readings), "done" (the act is the entry)."""
     answers: tuple[str, ...]
+    seen: tuple[tuple[str, str], ...]
+    """Of yes or no: the answer and what is seen then ("no", "Taut"), the good one first; () for the last checks."""
     label: str
     unit: str
     step: float
@@ -106,6 +108,8 @@ class Step:
     asks: Asks
     picture: str
     caution: Caution | None
+    caution_new: bool
+    """False when an earlier step of the walk told of the same hazard: one line is enough then."""
     first: str | None
     """The look at the low stop that must come out good before a step toward the spokes; None once it was taken."""
     blocked: bool
@@ -117,12 +121,30 @@ class Step:
     confirm: bool
     """True for the do-and-confirm list before handing over."""
     state: str
-    """"done", "open" or "not_sure" (left open for now)."""
+    """"done", "open", "not_sure" (left open for now) or "taken" (as done, without a look)."""
+    block: str
+    """The part of the walk that it belongs to."""
+    minutes: float
+    """Hand time, by the tables."""
     value: Value | None
     """The value that stands in the log, or None."""
     verdict: Verdict | None
     source: str
     status: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """One part of a walk, as the log stands; its steps need not stand side by side."""
+
+    name: str
+    title: str
+    steps: tuple[str, ...]
+    done: int
+    taken: int
+    """Steps taken as done without a look."""
+    minutes: float
+    """Hand time of what is still open."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,6 +165,8 @@ class Walk:
     name: str
     title: str
     steps: tuple[Step, ...]
+    blocks: tuple[Block, ...]
+    """Its parts in their order on the bench, those left out that this walk has not."""
     current: str | None
     """The step to do now: the first open one, then the first left open; None when all are done."""
     done: int
@@ -158,6 +182,11 @@ class Walk:
     def handed_over(self) -> bool:
         """Whether nothing known is wrong, no step wants correcting and every last check is answered yes."""
         return not self.unfinished
+
+    @property
+    def minutes(self) -> float:
+        """Hand time of what is still open."""
+        return sum(block.minutes for block in self.blocks)
 
     def step(self, id: str) -> Step | None:
         """The step of that name, or None."""

@@ -11,6 +11,7 @@ from tunekit.fit import check_fit
 from tunekit.known import barred, known, look_text, low_stop_holds
 from tunekit.session import Noted, Session
 from tunekit.setup.barred import Barred, barred_for
+from tunekit.setup.blocks import block_of, blocks_of, minutes_of
 from tunekit.setup.records import (
     Asks,
     Caution,
@@ -46,6 +47,14 @@ def default_walk(session: Session) -> str:
     return chosen
 
 
+def _seen(row: Row) -> tuple[tuple[str, str], ...]:
+    labels = table("words/setup")["seen"].get(row.id)
+    if labels is None:
+        return ()
+    answers = ("yes", "no") if row.good == 1 else ("no", "yes")
+    return tuple(zip(answers, labels, strict=True))
+
+
 def _asks(row: Row, bike: Bike, words: dict[str, str]) -> Asks:
     heard = row.kind == "heard"
     return Asks(
@@ -56,6 +65,7 @@ def _asks(row: Row, bike: Bike, words: dict[str, str]) -> Asks:
         cog=end_of(bike.cogs, row.cog),
         form=row.form,
         answers=row.answers,
+        seen=_seen(row),
         label=words["label"],
         unit=row.unit,
         step=row.step,
@@ -112,7 +122,7 @@ def _at(row: Row, session: Session, found: Search | None, target: Target | None)
             value = found.inboard
         case _:
             value = found.settled(target.value, row.step / 2) if target else None
-    return Standing(value=value, twice=at.twice, not_sure=at.not_sure)
+    return replace(at, value=value)
 
 
 def _words(row: Row, bike: Bike) -> dict[str, str]:
@@ -138,6 +148,10 @@ def _may_stay(session: Session, target: Target | None) -> int | None:
     if links is None or target is None or target.low is None or target.high is None:
         return None
     return links if target.low <= links <= target.high else None
+
+
+def _state(done: bool, at: Standing) -> str:
+    return "done" if done else "taken" if at.taken else "not_sure" if at.not_sure else "open"
 
 
 def _step(row: Row, session: Session, needs: tuple[str, ...], window: QuietWindow | None) -> Step:
@@ -175,12 +189,15 @@ def _step(row: Row, session: Session, needs: tuple[str, ...], window: QuietWindo
         asks=_asks(row, bike, words),
         picture=row.picture,
         caution=_caution(row, bike),
+        caution_new=True,
         first=_first(row, session),
         first_what=row.look,
         order_reason=words.get("order", "").format(**gaps),
         confirm=row.confirm,
         blocked=bool(shut.blocked),
-        state="done" if done else "not_sure" if at.not_sure else "open",
+        state=_state(done, at),
+        block=block_of(row.id),
+        minutes=minutes_of(row),
         value=at.value,
         verdict=verdict,
         source=row.source,
@@ -198,11 +215,24 @@ def _waiting(steps: tuple[Step, ...]) -> tuple[Step, ...]:
     """The same steps, each with those of its needs that are not done."""
     settled = {id for id, row in all_rows().items() if row.optional}
     done = {
-        step.id for step in steps if step.state == "done" or (step.id in settled and step.state == "not_sure")
+        step.id
+        for step in steps
+        if step.state in ("done", "taken") or (step.id in settled and step.state == "not_sure")
     }
     return tuple(
         replace(step, waits_for=tuple(need for need in step.needs if need not in done)) for step in steps
     )
+
+
+def _told_once(steps: tuple[Step, ...]) -> tuple[Step, ...]:
+    """The same steps; a hazard is new where the walk first tells of it."""
+    told: set[Caution] = set()
+    found = []
+    for step in steps:
+        found.append(replace(step, caution_new=step.caution not in told))
+        if step.caution:
+            told.add(step.caution)
+    return tuple(found)
 
 
 def _unfinished(session: Session, steps: tuple[Step, ...]) -> tuple[Unfinished, ...]:
@@ -234,15 +264,15 @@ def setup_steps(session: Session, walk: str | None = None) -> Walk:
     rows = rows_for(name, session.bike)
     window = _window(rows, session)
     ids = {row.id for row in rows}
-    steps = _waiting(
-        tuple(_step(row, session, tuple(n for n in row.needs if n in ids), window) for row in rows)
-    )
+    each = tuple(_step(row, session, tuple(n for n in row.needs if n in ids), window) for row in rows)
+    steps = _told_once(_waiting(each))
     still = [step.id for step in steps if step.state == "open"]
     left = tuple(step.id for step in steps if step.state == "not_sure")
     return Walk(
         name=name,
         title=say(f"walks.{name}"),
         steps=steps,
+        blocks=blocks_of(steps),
         current=next(iter((*still, *left)), None),
         done=sum(step.state == "done" for step in steps),
         total=len(steps),

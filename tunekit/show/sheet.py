@@ -141,7 +141,7 @@ def _cautions(bike: Bike) -> list[dict[str, str]]:
     ]
 
 
-ANSWER = {"done": "✓ yes", "open": "☐ open", "not_sure": "☐ not sure"}
+ANSWER = {"done": "✓ yes", "open": "☐ open", "not_sure": "☐ not sure", "taken": "☐ open"}
 
 
 def _handover(session: Session) -> dict[str, Any]:

@@ -46,3 +46,8 @@ def correction_command(todo: Correction) -> str:
     """What logs that the correction was done; only where there is something to write."""
     amount = None if todo.amount is None else f"{todo.amount:g}"
     return _words(str(todo.kind), todo.what, amount=amount, links=todo.links)
+
+
+def look_command(what: str) -> str:
+    """What logs a look that is answered yes or no and comes before a step."""
+    return _words("measured", what, value="yes") + _others(("no",))

@@ -6,15 +6,16 @@ from tunekit.setup.targets import value_text
 from tunekit.show.signal import SIGNAL
 from tunekit.show.targets import span_text
 from tunekit.show.text.columns import paragraphs, wrapped
-from tunekit.show.text.logged import correction_command, step_command
+from tunekit.show.text.logged import correction_command, look_command, step_command
 from tunekit.show.words import number_text, say, until_text
 
-MARK = {"done": "[x]", "open": "[ ]", "not_sure": "[?]"}
+MARK = {"done": "[x]", "open": "[ ]", "not_sure": "[?]", "taken": "[-]"}
 
 
-def caution_text(caution: Caution) -> str:
-    """Signal word, hazard, consequence, avoidance."""
-    return f"{SIGNAL[caution.signal]}: {caution.hazard} {caution.consequence} {caution.avoidance}"
+def caution_text(caution: Caution, *, whole: bool = True) -> str:
+    """Signal word, hazard, consequence, avoidance; the first two are enough where the walk has told of it."""
+    short = f"{SIGNAL[caution.signal]}: {caution.hazard}"
+    return f"{short} {caution.consequence} {caution.avoidance}" if whole else short
 
 
 def target_text(target: Target) -> str:
@@ -30,7 +31,9 @@ def _value_text(step: Step) -> str:
     if isinstance(value, tuple):
         return ", ".join(map(number_text, value))
     if step.asks.form == "yes_no":
-        return phrase("setup", "page.yes" if value else "page.no")
+        return dict(step.asks.seen).get("yes" if value else "no") or phrase(
+            "setup", "page.yes" if value else "page.no"
+        )
     return value_text(value, step.asks.unit) if isinstance(value, float | int) else str(value)
 
 
@@ -42,12 +45,22 @@ def _correction_parts(todo: Correction | None) -> tuple[str, ...]:
     return (says, say("walk_text.done", command=correction_command(todo))) if todo.kind else (says,)
 
 
+def _first_parts(step: Step) -> tuple[str, ...]:
+    """The look that a step toward the spokes begins with, and the words that log it."""
+    if not step.first or step.state == "done":
+        return ()
+    return (
+        say("advice.first", look=step.first),
+        say("walk_text.look", command=look_command(step.first_what)),
+    )
+
+
 def _step_text(number: int, step: Step, current: bool) -> str:
     lines = [f"{MARK[step.state]} {number}. {step.title}" + ("   <- now" if current else "")]
     if step.caution:
-        lines.append(wrapped(caution_text(step.caution), "    "))
+        lines.append(wrapped(caution_text(step.caution, whole=step.caution_new), "    "))
     parts = (
-        say("advice.first", look=step.first) if step.first else "",
+        *_first_parts(step),
         step.command,
         f"How: {step.how}" if step.how and step.state != "done" else "",
         step.direction,
@@ -57,7 +70,7 @@ def _step_text(number: int, step: Step, current: bool) -> str:
         f"In the log: {_value_text(step)}" if step.value is not None else "",
         step.verdict.says if step.verdict else "",
         *_correction_parts(step.verdict.correction if step.verdict else None),
-        say("walk_text.log", command=step_command(step)) if step.state != "done" else "",
+        say("walk_text.log", command=step_command(step)) if step.state != "done" and not step.blocked else "",
     )
     return "\n".join([*lines, *(_line(part) for part in parts if part)])
 
@@ -71,4 +84,7 @@ def steps_text(walk: Walk) -> str:
     """The whole walk; the step to do now is marked."""
     handed = phrase("sheet", "handover.done" if walk.handed_over else "handover.open")
     steps = [_step_text(place, step, step.id == walk.current) for place, step in enumerate(walk.steps, 1)]
-    return paragraphs(f"{walk.title}: {walk.done} of {walk.total} done. {handed}", *steps)
+    blocks = ", ".join(f"{block.title} {block.done}/{len(block.steps)}" for block in walk.blocks)
+    to_go = say("walk_text.minutes", minutes=f"{walk.minutes:.0f}") if walk.minutes else ""
+    head = f"{walk.title}: {walk.done} of {walk.total} done. {handed}"
+    return paragraphs(head, wrapped(f"{blocks}. {to_go}".strip(), ""), *steps)
