@@ -24,7 +24,7 @@ TYPED = {
 
 def typed(command: str) -> list[str]:
     """The command as a hand completes it."""
-    words = shlex.split(command.split(" (")[0])
+    words = shlex.split(command.split("  #")[0])
     what = words[words.index("--what") + 1]
     return [word.replace("NUMBER", TYPED.get(what, "1")) for word in words]
 
@@ -75,3 +75,15 @@ def test_every_open_step_says_how_and_what_logs_it(name: str, walk: str) -> None
     for step in found.steps:
         assert re.sub(r"\s+", " ", f"How: {step.how}") in text, step.id
     assert text.count("Log it: tunekit log FILE") == len(found.steps)
+
+
+@pytest.mark.parametrize(("name", "walk"), WALKS)
+def test_a_printed_command_can_be_pasted_into_a_shell(name: str, walk: str) -> None:
+    """Carried on with a backslash, a comment never carried on: each reads as one command again."""
+    text = steps_text(setup_steps(Session(bike=starter(name)), walk))
+    found = re.findall(r"tunekit log FILE(?:[^\n]*\\\n)*[^\n]*", text)
+    assert found
+    for command in found:
+        words = shlex.split(command.replace("\\\n", " "), comments=True)
+        assert words[4] == "--what"
+        assert "or" not in words

@@ -72,6 +72,8 @@ def details(step: Step) -> None:
         st.write(say("page.why", text=step.why))
         if step.tools:
             st.write(say("page.tools", text=", ".join(step.tools)))
+        if step.without:
+            st.write(phrase("pages", "walk_text.without", do=step.without.do, unsure=step.without.unsure))
         if step.order_reason:
             st.write(say("page.order", text=step.order_reason))
         st.caption(say("page.source", source=step.source, status=step.status))

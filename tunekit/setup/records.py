@@ -1,6 +1,7 @@
 """What the walk answers: plain frozen records, so that a page, a shell and a sheet show the same thing."""
 
 from dataclasses import dataclass
+from datetime import date
 
 from tunekit.targets import Mark
 
@@ -83,6 +84,45 @@ class Verdict:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Without:
+    """What to do without the tool."""
+
+    do: str
+    unsure: str
+    """What then stays unsure."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Torque:
+    """One bolt of the job, in N m."""
+
+    bolt: str
+    title: str
+    low: float
+    high: float
+    """Usual published range; the figure on the part outranks it."""
+    typed: float | None
+    """The part's own figure, where the walk was told it."""
+    ticked: bool
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Recheck:
+    """One thing to come back for, from the day of the last entry."""
+
+    name: str
+    title: str
+    km: tuple[float, float] | None
+    days: tuple[float, float] | None
+    dates: tuple[date, date] | None
+    """Those days counted from the last entry; None in an empty log."""
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
     """One step of the walk, for this bike, as the log stands."""
 
@@ -101,6 +141,8 @@ class Step:
     beside: str
     """Published range beside a torque that the part itself must name, or ""."""
     tools: tuple[str, ...]
+    without: Without | None
+    """The second best, where a tool is lacking."""
     needs: tuple[str, ...]
     """Steps of this walk that come before it."""
     waits_for: tuple[str, ...]

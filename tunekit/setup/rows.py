@@ -34,6 +34,7 @@ class Row:
     high: float | None = None
     target_from: str | None = None
     torque: tuple[float, float] | None = None
+    """Published range of the bolt that the step tightens (data/torque.toml)."""
     sign: int = 1
     step: float = 0.1
     turn: str | None = None
@@ -80,6 +81,9 @@ def _row(id: str, fields: dict[str, Any]) -> Row:
     given: dict[str, Any] = {
         key: tuple(value) if isinstance(value, list) else value for key, value in fields.items()
     }
+    bolt = table("torque")["bolts"].get(given.pop("bolt", None))
+    if bolt is not None:
+        given |= {"torque": (bolt["low"], bolt["high"]), "source": bolt["source"], "status": bolt["status"]}
     given["target_from"] = given.pop("from", None)
     given["turns"] = {word: (what, amount) for word, (what, amount) in given.get("turns", {}).items()}
     return Row(id=id, **given)
@@ -101,10 +105,16 @@ def upset_by() -> dict[str, frozenset[str]]:
     }
 
 
+def _wireless(bike: Bike) -> bool:
+    return getattr(bike, "control", None) == "wireless"
+
+
 WHEN: dict[str, Callable[[Bike], bool]] = {
     "cable": lambda bike: bike.rear.actuation == "cable",
     "electronic": lambda bike: bike.rear.actuation == "electronic",
     "electric": lambda bike: "electronic" in (bike.rear.actuation, bike.front and bike.front.actuation),
+    "wired": lambda bike: WHEN["electric"](bike) and not _wireless(bike),
+    "wireless": lambda bike: WHEN["electric"](bike) and _wireless(bike),
     "suspension": lambda bike: bike.frame.chainstay_growth_mm > 0,
     "rigid": lambda bike: bike.frame.chainstay_growth_mm == 0,
     "chain_on": lambda bike: bike.chain.links is not None,

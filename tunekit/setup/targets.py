@@ -23,6 +23,8 @@ GAP_TOLERANCE_MM = 1.0
 """One published class prints 6 to 8 mm (Mountain bike garage files; seen), so 1 either way."""
 CHAINLINE_TOLERANCE_MM = 1.0
 """What spacers and a tape measure leave of a leaflet's figure (judgement)."""
+GROWTH_TOLERANCE_MM = 3.0
+"""Two tape readings of 1.5 mm each (judgement)."""
 SUPPLIED = ("edge_outboard", "edge_inboard", "quiet_middle")
 """Targets that come from the search for the quiet window rather than from the bike."""
 LEAST_STEPS_LEFT = 3.0
@@ -123,6 +125,10 @@ def _pulley_gap(bike: Bike) -> Target:
     return _around(bike.rear.pulley_gap_mm, GAP_TOLERANCE_MM, "mm", why)
 
 
+def _growth(bike: Bike) -> Target:
+    return _around(bike.frame.chainstay_growth_mm, GROWTH_TOLERANCE_MM, "mm", say("targets.growth"))
+
+
 def _ring_line(bike: Bike) -> Target:
     """Where crank and frame put a single ring: the figure on the bike's card, which is the leaflet's."""
     line = bike.crank.chainline_mm
@@ -166,6 +172,7 @@ FROM_BIKE: dict[str, Callable[[Bike], Target]] = {
     "chain_links": _chain_links,
     "pulley_gap": _pulley_gap,
     "ring_line": _ring_line,
+    "growth": _growth,
     "leaflet_turns": _leaflet_turns,
 }
 

@@ -10,10 +10,10 @@ from tunekit.data import phrase, table
 from tunekit.fit import check_fit
 from tunekit.known import barred, known, look_text, low_stop_holds
 from tunekit.session import Noted, Session
+from tunekit.setup.asks import asks_of, without_of
 from tunekit.setup.barred import Barred, barred_for
 from tunekit.setup.blocks import block_of, blocks_of, minutes_of
 from tunekit.setup.records import (
-    Asks,
     Caution,
     Correction,
     QuietWindow,
@@ -24,7 +24,7 @@ from tunekit.setup.records import (
     Walk,
 )
 from tunekit.setup.replay import Search, Standing, search, standing
-from tunekit.setup.rows import Row, end_of, rows_for, walks_for
+from tunekit.setup.rows import Row, rows_for, walks_for
 from tunekit.setup.rows import rows as all_rows
 from tunekit.setup.screws import settable, turn
 from tunekit.setup.targets import SUPPLIED, bike_words, target_for, target_text
@@ -45,31 +45,6 @@ def default_walk(session: Session) -> str:
         else:
             chosen = begins.get(f"{entry.kind}.{getattr(entry, 'what', '')}", chosen)
     return chosen
-
-
-def _seen(row: Row) -> tuple[tuple[str, str], ...]:
-    labels = table("words/setup")["seen"].get(row.id)
-    if labels is None:
-        return ()
-    answers = ("yes", "no") if row.good == 1 else ("no", "yes")
-    return tuple(zip(answers, labels, strict=True))
-
-
-def _asks(row: Row, bike: Bike, words: dict[str, str]) -> Asks:
-    heard = row.kind == "heard"
-    return Asks(
-        kind=row.kind,
-        what="" if heard else row.what,
-        moment=row.what if heard else None,
-        ring=end_of(bike.rings, row.ring),
-        cog=end_of(bike.cogs, row.cog),
-        form=row.form,
-        answers=row.answers,
-        seen=_seen(row),
-        label=words["label"],
-        unit=row.unit,
-        step=row.step,
-    )
 
 
 def _moved_by_motor(row: Row, bike: Bike) -> bool:
@@ -184,9 +159,10 @@ def _step(row: Row, session: Session, needs: tuple[str, ...], window: QuietWindo
         target=target,
         beside=_beside(row),
         tools=row.tools,
+        without=without_of(row),
         needs=needs,
         waits_for=(),
-        asks=_asks(row, bike, words),
+        asks=asks_of(row, bike, words["label"]),
         picture=row.picture,
         caution=_caution(row, bike),
         caution_new=True,

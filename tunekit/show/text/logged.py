@@ -20,11 +20,12 @@ def _words(kind: str, what: str | None, **options: object) -> str:
 
 
 def _others(answers: tuple[str, ...]) -> str:
-    return f" ({say('walk_text.or', answers=', '.join(answers))})" if answers else ""
+    """As a shell's comment, so that the whole line may be pasted."""
+    return f"  # {say('walk_text.or', answers=', '.join(answers))}" if answers else ""
 
 
 def step_command(step: Step) -> str:
-    """What logs this step's answer; the other answers stand in brackets after it."""
+    """What logs this step's answer; the other answers stand in a comment after it."""
     asks, row = step.asks, rows()[step.id]
     place = {"ring": asks.ring, "cog": asks.cog}
     if asks.kind == "heard":

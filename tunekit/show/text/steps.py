@@ -1,11 +1,13 @@
 """The set-up walk as text: where it stands, then each step in its order."""
 
+import textwrap
+
 from tunekit.data import phrase
 from tunekit.setup.records import Caution, Correction, Step, Target, Walk
 from tunekit.setup.targets import value_text
 from tunekit.show.signal import SIGNAL
 from tunekit.show.targets import span_text
-from tunekit.show.text.columns import paragraphs, wrapped
+from tunekit.show.text.columns import WIDTH, paragraphs, wrapped
 from tunekit.show.text.logged import correction_command, look_command, step_command
 from tunekit.show.words import number_text, say, until_text
 
@@ -45,6 +47,12 @@ def _correction_parts(todo: Correction | None) -> tuple[str, ...]:
     return (says, say("walk_text.done", command=correction_command(todo))) if todo.kind else (says,)
 
 
+def _without_text(step: Step) -> str:
+    if step.without is None or step.state == "done":
+        return ""
+    return say("walk_text.without", do=step.without.do, unsure=step.without.unsure)
+
+
 def _first_parts(step: Step) -> tuple[str, ...]:
     """The look that a step toward the spokes begins with, and the words that log it."""
     if not step.first or step.state == "done":
@@ -67,6 +75,7 @@ def _step_text(number: int, step: Step, current: bool) -> str:
         f"Target: {target_text(step.target)}" if step.target else "",
         step.beside,
         f"Tools: {', '.join(step.tools)}" if step.tools and step.state != "done" else "",
+        _without_text(step),
         f"In the log: {_value_text(step)}" if step.value is not None else "",
         step.verdict.says if step.verdict else "",
         *_correction_parts(step.verdict.correction if step.verdict else None),
@@ -76,8 +85,15 @@ def _step_text(number: int, step: Step, current: bool) -> str:
 
 
 def _line(part: str) -> str:
-    """Indented, and wrapped unless it holds a command, which must be whole to be copied."""
-    return f"    {part}" if "tunekit log" in part else wrapped(part, "    ")
+    """Indented and wrapped; a command is carried on as a shell wants it, so that it may be pasted."""
+    if "tunekit log" not in part:
+        return wrapped(part, "    ")
+    command, mark, others = part.partition("  # ")
+    lines = textwrap.wrap(command, WIDTH - 2, initial_indent="    ", subsequent_indent="        ")
+    # A comment ends with its line, so that it is never carried on.
+    if mark and len(lines[-1]) + len(mark + others) > WIDTH:
+        return "\n".join([" \\\n".join(lines), wrapped(f"# {others}", "        ")])
+    return " \\\n".join(lines) + mark + others
 
 
 def steps_text(walk: Walk) -> str:
