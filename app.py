@@ -1,5 +1,8 @@
 """Opens the pages: `streamlit run app.py`, or `tunekit app`."""
 
-from tunekit.pages.router import run
+import streamlit as st
 
-run()
+from tunekit.pages.guard import GUARD
+from tunekit.pages.router import page_file, told
+
+app = st.App(page_file("entry"), middleware=GUARD, on_script_error=told)

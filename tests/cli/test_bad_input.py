@@ -41,7 +41,7 @@ WRONG = {
     "no rings": (["bike", "rings"], [], r"bike\.rings needs at least 1"),
     "an unknown key": (["bike", "saddle"], 1, r"bike\.saddle is not a known key"),
     "an unknown key at the top": (["colour"], "red", r"colour is not a known key"),
-    "a later version": (["tunekit_session"], 2, r"tunekit_session must be 1 \(got 2\); update"),
+    "a later version": (["tunekit_session"], 3, r"tunekit_session must be 2 \(got 3\); update"),
     "NaN": (["bike", "crank", "chainline_mm"], float("nan"), r"chainline_mm must be a finite number"),
     "infinity": (["bike", "wheel", "circumference_mm"], float("inf"), r"circumference_mm must be"),
     "a cog that the cassette lacks": (

@@ -1,5 +1,6 @@
 """The app under test, with a store of its own and its errors shown in full."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -13,11 +14,16 @@ from tunekit.session.store import Store
 ROOT = Path(__file__).parents[2]
 
 
+def as_read(text: str) -> str:
+    """A page's Markdown as a reader sees it, but for bold and lists."""
+    return re.sub(r"\\([^\w\s])", r"\1", text).replace("\u2060", "")
+
+
 class App:
     """AppTest with the few gestures that these tests make; no page may ever raise."""
 
     def __init__(self) -> None:
-        self.at = AppTest.from_file(str(ROOT / "app.py"), default_timeout=60)
+        self.at = AppTest.from_file(str(ROOT / "tunekit/pages/entry.py"), default_timeout=60)
         self.run()
 
     def run(self) -> None:
@@ -29,7 +35,7 @@ class App:
         self.run()
 
     def turn_to(self, name: str) -> None:
-        self.at.switch_page(f"tunekit/pages/{name}.py")
+        self.at.switch_page(f"{name}.py")
         self.run()
 
     @property
@@ -47,7 +53,7 @@ class App:
             *self.at.info,
             *self.at.success,
         )
-        return "\n".join(element.value for element in shown)
+        return as_read("\n".join(element.value for element in shown))
 
     @property
     def session(self) -> Session:

@@ -120,7 +120,9 @@ class TestStep:
         held(walk, "pulley_gap")
         walk.tap("main_enter")
         assert "Pulley gap must be a number in mm" in walk.text
-        assert [entry.what for entry in walk.session.log if isinstance(entry, Measured)] == ["checked_low_stop"]
+        assert [entry.what for entry in walk.session.log if isinstance(entry, Measured)] == [
+            "checked_low_stop"
+        ]
 
     def test_not_sure_leaves_it_open_and_back_returns(self, walk):
         walk.tap("not_sure")

@@ -149,18 +149,18 @@ BAD = {
     ),
     "a later version": (
         "tunekit_session",
-        2,
-        r"tunekit_session must be 1 \(got 2\); update the tool",
+        3,
+        r"tunekit_session must be 2 \(got 3\); update the tool",
     ),
     "a yes for a version": (
         "tunekit_session",
         True,
-        r"tunekit_session must be 1 \(got True\); correct the number",
+        r"tunekit_session must be 2 \(got True\); correct the number",
     ),
     "a version in words": (
         "tunekit_session",
         "one",
-        r"tunekit_session must be 1",
+        r"tunekit_session must be 2",
     ),
 }
 

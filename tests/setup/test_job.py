@@ -110,3 +110,9 @@ class TestCommissioning:
 
     def test_a_wired_bike_is_paired_with_nothing(self, electronic):
         assert electronic.walk.step("parts_paired") is None
+
+    def test_a_wireless_bike_is_paired_and_has_no_branches(self):
+        bike = starter("road-electronic").model_copy(update={"control": "wireless"})
+        ids = [step.id for step in setup_steps(Session(bike=bike), "rear_electronic").steps]
+        assert "parts_paired" in ids
+        assert "branches_tried" not in ids

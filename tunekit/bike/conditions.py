@@ -11,6 +11,6 @@ def conditions(bike: Bike) -> frozenset[str]:
     found: set[str] = {bike.rear.actuation}
     if bike.front is not None:
         found |= {"front", f"front_{bike.front.actuation}"}
-    if getattr(bike, "control", None) != "wired":
+    if bike.control != "wired":
         found.add("cell")
     return frozenset(found)

@@ -13,6 +13,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_valida
 from tunekit.bike.errors import SessionError, one_sentence
 
 Actuation = Literal["cable", "electronic"]
+Control = Literal["indexed", "friction", "twist", "wired", "wireless"]
 Teeth = Annotated[int, Field(ge=7, le=80)]
 
 
@@ -150,6 +151,8 @@ class Bike(Part):
     crank: Crank = Crank()
     chain: Chain = Chain()
     wheel: Wheel = Wheel()
+    control: Control | None = None
+    """How the lever acts; null while nobody has said."""
 
     @field_validator("rings", "cogs")
     @classmethod

@@ -27,8 +27,8 @@ def open_app(
 ) -> None:
     """Open the app in the browser; it listens on this machine only."""
     pages = Path(__file__).parents[1] / "pages"
-    # Streamlit reads the .streamlit beside its script: in a wheel that is entry.py, in a checkout app.py.
-    entry = pages / "entry.py" if (pages / ".streamlit").is_dir() else pages.parents[1] / "app.py"
+    # Streamlit reads the .streamlit beside its script: in a wheel that is served.py, in a checkout app.py.
+    entry = pages / "served.py" if (pages / ".streamlit").is_dir() else pages.parents[1] / "app.py"
     options = ["--server.address=127.0.0.1", f"--server.headless={'true' if no_browser else 'false'}"]
     # Else the first start on a machine waits for an e-mail address to be typed.
     options.append("--server.showEmailPrompt=false")

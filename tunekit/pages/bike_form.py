@@ -14,6 +14,7 @@ from tunekit.bike import model as parts
 from tunekit.bike.starters import StarterRow
 from tunekit.data import table
 from tunekit.pages import desk
+from tunekit.pages.plain import plain
 from tunekit.session.store import Kept
 from tunekit.show.words import say
 
@@ -149,7 +150,7 @@ def show(found: Kept) -> None:
     st.session_state[BASE] = base
     refused = st.session_state.get(REFUSED)
     if refused:
-        st.error(say("bike.not_saved", problem=refused))
+        st.error(say("bike.not_saved", problem=plain(refused)))
     else:
         st.caption(say("bike.saved"))
     st.session_state["bike_name"] = found.session.title

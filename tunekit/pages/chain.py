@@ -10,6 +10,7 @@ from tunekit.mechanics.outline import outline
 from tunekit.mechanics.side_view import solve_paths, swing_band
 from tunekit.pages import desk, pictures
 from tunekit.pages.bike_form import teeth_from
+from tunekit.pages.plain import refuse
 from tunekit.session.store import Kept
 from tunekit.show.figures_metal import cage_angle_figure, side_view_figure
 from tunekit.show.words import gear_text, number_text, opened, say
@@ -84,7 +85,7 @@ def after_swap(before: Bike) -> Bike | None:
         fields = {name: getattr(before, name) for name in Bike.model_fields}
         return Bike.build(**{**fields, "cogs": teeth_from("cogs", cogs), "rings": teeth_from("rings", rings)})
     except SessionError as error:
-        st.error(str(error))
+        refuse(error)
         return None
 
 
@@ -156,7 +157,7 @@ def path(bike: Bike, links: int) -> None:
         drawn = outline(view, ring, cog, links)
         paths = solve_paths(view, links)
     except TunekitError as error:
-        st.error(str(error))
+        refuse(error)
         return
     alt = say("chain.path_alt", gear=gear_text(ring, cog), links=links, state=say(f"chain.{drawn.flag}"))
     pictures.show(side_view_figure(drawn), "side_view", alt)

@@ -1,20 +1,22 @@
 """What every page shares: the session on the desk, its store, and the few things done to it.
 
 Session state holds plain values only: the session's id, the version last shown, and the sentence of the last
-problem. The session itself is read from the store on every run.
+problem. The session itself is read from the store on every run. Its id stands in the address too, so that a
+reload, a restart of the server or another tab stays with its bike.
 """
 
-import re
 from dataclasses import replace
 from typing import Literal
 
 import streamlit as st
 
-from tunekit.bike import Bike, SessionError
+from tunekit.bike import Bike, SessionError, TunekitError
 from tunekit.data import phrase
 from tunekit.known import fact_line, known
-from tunekit.pages.router import page_file
+from tunekit.pages.plain import plain, refuse
+from tunekit.pages.router import BIKE, address, page_file
 from tunekit.session import Session, make_entry
+from tunekit.session.faults import DamagedError
 from tunekit.session.plausible import Doubt, doubt, reading_text
 from tunekit.session.store import Kept, Store, default_path
 from tunekit.show.words import entry_text, say, session_line
@@ -39,40 +41,73 @@ def store() -> Store:
     try:
         return _store_at(str(default_path()))
     except SessionError as error:
-        st.error(str(error))
+        refuse(error)
         st.stop()
 
 
 def go(name: str) -> None:
-    """Turn to a page."""
-    st.switch_page(page_file(name))
+    """Turn to a page, with the session in its address."""
+    st.switch_page(page_file(name), query_params=address() or None)
 
 
 def put(session: Session) -> None:
     """Keep a new session and lay it on the desk."""
-    st.session_state[SESSION] = store().create(session).id
-    st.session_state.pop(SHOWN, None)
+    take(store().create(session).id)
 
 
 def take(id: str) -> None:
     """Lay a kept session on the desk."""
+    clear()
     st.session_state[SESSION] = id
-    st.session_state.pop(SHOWN, None)
+    st.query_params[BIKE] = id
+
+
+def clear() -> None:
+    """Take what is on the desk off it."""
+    for key in (SESSION, SHOWN, TAP):
+        st.session_state.pop(key, None)
+    st.query_params.pop(BIKE, None)
+
+
+def _named() -> str | None:
+    """The session that the address names, else the one that this tab had last."""
+    named: str | None = st.query_params.get(BIKE)
+    had: str | None = st.session_state.get(SESSION)
+    if (named or had) and named != had:
+        take(named or str(had))
+    return named or had
 
 
 def kept() -> Kept | None:
     """The session on the desk, or None."""
-    id = st.session_state.get(SESSION)
+    id = _named()
     if id is None:
         return None
     try:
         found = store().load(id)
+    except DamagedError as error:
+        _offer_repair(id, error)
+        st.stop()
     except SessionError as error:
-        st.error(str(error))
-        st.session_state.pop(SESSION, None)
+        refuse(error)
+        clear()
         return None
     st.session_state[SHOWN] = found.version
     return found
+
+
+def _offer_repair(id: str, error: DamagedError) -> None:
+    """The ways out of a session that no longer opens."""
+    refuse(error)
+    st.button(say("desk.undo_unread"), key="main_undo_unread", on_click=_blindly, args=(id,), width="stretch")
+    st.button(say("desk.put_away"), key="put_away", on_click=clear, width="stretch")
+
+
+def _blindly(id: str) -> None:
+    try:
+        store().undo_unread(id)
+    except SessionError as error:
+        st.session_state[PROBLEM] = str(error)
 
 
 def peek(id: str) -> Kept | None:
@@ -92,7 +127,7 @@ def need() -> Kept:
     st.caption(plain(session_line(found.session)))
     problem = st.session_state.pop(PROBLEM, None)
     if problem:
-        st.error(problem)
+        refuse(problem)
     _ask_doubt(found.session)
     facts(found.session)
     return found
@@ -100,9 +135,9 @@ def need() -> Kept:
 
 def _offer_last() -> None:
     st.info(say("desk.none"))
-    listed = store().sessions()
+    listed = store().sessions(most=1)
     if listed:
-        title = listed[0].title or say("desk.untitled")
+        title = plain(listed[0].title) or say("desk.untitled")
         st.button(
             say("start.continue", title=title), key="main_continue", on_click=take, args=(listed[0].id,),
             width="stretch",
@@ -181,8 +216,13 @@ def _ask_doubt(session: Session) -> None:
 
 
 def facts(session: Session) -> None:
-    """What is known to be wrong, on every page of the bike."""
-    for fact in known(session):
+    """What is known to be wrong, on every page of the bike; what cannot be worked out is said in its place."""
+    try:
+        found = known(session)
+    except TunekitError as error:
+        refuse(error)
+        return
+    for fact in found:
         (st.error if fact.danger == "stop" else st.warning)(fact_line(fact))
 
 
@@ -223,11 +263,6 @@ def undo_row(found: Kept) -> None:
             st.button(
                 say(f"desk.{which}"), key=which, icon=icon, on_click=_step, args=(which,), disabled=not can
             )
-
-
-def plain(text: str) -> str:
-    """A user's words inside Markdown: nothing in them is markup."""
-    return re.sub(r"([\\`*_{}\[\]()#+\-.!|<>~$:])", r"\\\1", text)
 
 
 def last_entry(found: Kept) -> None:

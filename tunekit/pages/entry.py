@@ -1,4 +1,4 @@
-"""The same as the checkout's app.py, for an installed tunekit: `tunekit app` runs this file."""
+"""The script that runs for every tap: the router and the page that it turns to."""
 
 from tunekit.pages.router import run
 

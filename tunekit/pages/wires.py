@@ -5,6 +5,7 @@ from typing import get_args
 import streamlit as st
 
 from tunekit.pages import desk, wires_desk
+from tunekit.pages.plain import plain
 from tunekit.pages.wires_answer import answer
 from tunekit.pages.wires_desk import say
 from tunekit.pages.wires_tap import tap_drawing
@@ -71,8 +72,9 @@ def length_editor(plan: RunPlan, one: str, other: str) -> None:
         return
     key = f"wires_mm_{one}_{other}"
     st.session_state[key] = float(section.mm)
+    ends = {"one": plain(plan.called(one)), "other": plain(plan.called(other))}
     st.number_input(
-        say("page.length", one=plan.called(one), other=plan.called(other)), step=5.0, format="%g", key=key,
+        say("page.length", **ends), step=5.0, format="%g", key=key,
         on_change=wires_desk.measure, args=(key, section.between),
     )  # fmt: skip
     st.caption(say("page.measured" if section.measured else "page.typical"))
@@ -80,11 +82,11 @@ def length_editor(plan: RunPlan, one: str, other: str) -> None:
 
 def point_editor(plan: RunPlan, at: str) -> None:
     """What sits at a point: take it away, add to it, allow junctions."""
-    st.markdown(f"**{say('page.point', point=plan.called(at))}**")
+    st.markdown(f"**{say('page.point', point=plain(plan.called(at)))}**")
     with st.container(horizontal=True, key="wires_remove"):
         for device in plan.devices:
             if device.at == at:
-                name = say("page.remove", name=device.name)
+                name = say("page.remove", name=plain(device.name))
                 st.button(name, key=f"wires_remove_{device.name}", icon=":material/close:",
                           on_click=wires_desk.remove, args=(device.name,))  # fmt: skip
     st.markdown(say("page.add"))
@@ -141,7 +143,7 @@ frames()
 current = wires_desk.plan()
 problem = st.session_state.pop(wires_desk.PROBLEM, None)
 if problem:
-    st.error(say("page.no_plan", problem=problem))
+    st.error(say("page.no_plan", problem=plain(problem)))
 drawing(current)
 answer(current)
 stock(current)

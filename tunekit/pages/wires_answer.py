@@ -3,6 +3,7 @@
 import streamlit as st
 
 from tunekit.pages import wires_desk
+from tunekit.pages.plain import plain
 from tunekit.pages.wires_desk import say
 from tunekit.runs import RunPlan, RunSheet, explain_dead, plan_to_text
 from tunekit.show.runs_drawing import runs_svg, takeaway
@@ -15,13 +16,13 @@ def answer(plan: RunPlan) -> None:
     st.subheader(say("page.result"))
     sheet, problem = wires_desk.answered(plan)
     if sheet is None:
-        st.error(say("page.no_plan", problem=problem))
+        st.error(say("page.no_plan", problem=plain(problem)))
     else:
-        st.success(f"**{verdict(sheet)}** {search_text(sheet)}")
+        st.success(f"**{plain(verdict(sheet))}** {plain(search_text(sheet))}")
         if provisos(sheet):
-            st.warning(" ".join(provisos(sheet)))
+            st.warning(plain(" ".join(provisos(sheet))))
         st.image(runs_svg(plan, sheet), width="stretch", alt=takeaway(sheet))
-        st.caption(say("page.drawing_note", takeaway=takeaway(sheet)))
+        st.caption(say("page.drawing_note", takeaway=plain(takeaway(sheet))))
         parts(sheet)
         st.download_button(
             say("page.sheet"), runs_html(plan, sheet), file_name="run_sheet.html", mime="text/html",
@@ -40,7 +41,7 @@ def parts(sheet: RunSheet) -> None:
         say(
             "page.part_spare" if line.spare else "page.part_row",
             count=line.count,
-            name=line.name,
+            name=plain(line.name),
             spare=line.spare,
         )
         for line in sheet.parts
@@ -53,14 +54,14 @@ def details(plan: RunPlan, sheet: RunSheet) -> None:
         runs(plan, sheet)
     with st.expander(say("page.pulling")):
         for caution in sheet.cautions:
-            st.markdown(f"**{SIGNAL[caution.signal]}** {caution.text}")
+            st.markdown(f"**{SIGNAL[caution.signal]}** {plain(caution.text)}")
         pulling(sheet)
     with st.expander(say("page.labels")):
-        st.markdown("\n".join(f"- {tag.text}" for tag in sheet.tags))
+        st.markdown("\n".join(f"- {plain(tag.text)}" for tag in sheet.tags))
     with st.expander(say("page.tests")):
-        st.markdown("\n".join(f"- {test}" for test in sheet.tests))
+        st.markdown("\n".join(f"- {plain(test)}" for test in sheet.tests))
         st.markdown(f"**{say('page.tests_after')}**")
-        st.markdown("\n".join(f"- {test}" for test in sheet.tests_after))
+        st.markdown("\n".join(f"- {plain(test)}" for test in sheet.tests_after))
     if sheet.continuity:
         with st.expander(say("page.dead")):
             dead(sheet)
@@ -69,36 +70,42 @@ def details(plan: RunPlan, sheet: RunSheet) -> None:
 def runs(plan: RunPlan, sheet: RunSheet) -> None:
     for wire in sheet.wires:
         st.markdown(
-            say("page.wire_row", label=wire.label, start=wire.start, end=wire.end, need=wire.need_mm,
-                length=f"{wire.length_mm:g}", stow=wire.stow)
+            say("page.wire_row", label=plain(wire.label), start=plain(wire.start), end=plain(wire.end),
+                need=wire.need_mm, length=f"{wire.length_mm:g}", stow=plain(wire.stow))
         )  # fmt: skip
     for junction in sheet.junctions:
         st.markdown(
-            say("page.junction_row", label=junction.label, ports=junction.ports,
-                place=plan.called(junction.at), wires=", ".join(junction.wires))
+            say("page.junction_row", label=plain(junction.label), ports=junction.ports,
+                place=plain(plan.called(junction.at)), wires=plain(", ".join(junction.wires)))
         )  # fmt: skip
     for run in sheet.cables:
         for piece in run.pieces:
             st.markdown(
-                say("page.piece_row", label=piece.label, kind=piece.kind, start=piece.start, end=piece.end,
+                say("page.piece_row", label=plain(piece.label), kind=plain(piece.kind),
+                    start=plain(piece.start), end=plain(piece.end),
                     length=f"{piece.length_mm:.0f}", bend=f"{piece.bend_deg:.0f}")
             )  # fmt: skip
-        st.markdown(f"{cable_lengths(run)} {cable_drag(run)} **{run.verdict}**")
+        st.markdown(f"{plain(cable_lengths(run))} {plain(cable_drag(run))} **{plain(run.verdict)}**")
 
 
 def pulling(sheet: RunSheet) -> None:
     lines = []
     for number, step in enumerate(sheet.pulling, 1):
-        lines.append(f"{number}. {step.command}")
-        lines += [f"    - {note}" for note in step.notes]
+        lines.append(f"{number}. {plain(step.command)}")
+        lines += [f"    - {plain(note)}" for note in step.notes]
     st.markdown("\n".join(lines))
 
 
 def dead(sheet: RunSheet) -> None:
     names = [row.device for row in sheet.continuity]
-    answering = st.pills(say("page.dead_ask"), names, selection_mode="multi", key="wires_answering") or []
+    answering = (
+        st.pills(
+            say("page.dead_ask"), names, format_func=plain, selection_mode="multi", key="wires_answering"
+        )
+        or []
+    )
     branches = explain_dead(sheet, set(answering) & set(names))
     for branch in branches:
-        st.warning(branch.why)
+        st.warning(plain(branch.why))
     if not branches:
         st.success(say("dead.all"))

@@ -10,7 +10,7 @@ from tunekit.bike.errors import SessionError, TunekitError, one_sentence, shown
 from tunekit.session.disk import MAX_BYTES, check_size, held, read_whole, write_whole
 from tunekit.session.faults import CONFLICT, ConflictError
 from tunekit.session.log import Noted
-from tunekit.session.session import VERSION, Session, check_log
+from tunekit.session.session import READ, VERSION, Session, check_log
 
 __all__ = [
     "MAX_BYTES",
@@ -27,6 +27,9 @@ __all__ = [
     "write_whole",
 ]
 
+ALWAYS = ("tunekit_session", "title")
+"""Written also where they say nothing new."""
+DEFAULTS = {name: field.default for name, field in Session.model_fields.items()}
 ENTRY_BYTES = 400
 """No entry but a note takes more in a file."""
 HEAD_BYTES = 50_000
@@ -44,7 +47,8 @@ def session_from_text(text: str | bytes) -> Session:
     raw = _parsed(whole)
     if not isinstance(raw, dict) or "tunekit_session" not in raw:
         raise SessionError("tunekit_session is missing, so this is not a session file; choose another file.")
-    check_version("tunekit_session", raw["tunekit_session"], VERSION, SessionError)
+    if raw["tunekit_session"] not in READ or isinstance(raw["tunekit_session"], bool):
+        check_version("tunekit_session", raw["tunekit_session"], VERSION, SessionError)
     try:
         session = Session.model_validate_json(whole)
     except ValidationError as error:
@@ -76,7 +80,8 @@ def session_to_text(session: Session) -> str:
     bike, log = fields.pop("bike"), fields.pop("log")
     parts = [f"{_line(part)}: {_line(held)}" for part, held in bike.items()]
     entries = [_line(_told(entry)) for entry in log]
-    head = [f"{_line(key)}: {_line(value)}" for key, value in fields.items()]
+    said = {key: value for key, value in fields.items() if key in ALWAYS or value != DEFAULTS[key]}
+    head = [f"{_line(key)}: {_line(value)}" for key, value in said.items()]
     body = [*head, f'"bike": {{{_indented(parts)}}}', f'"log": [{_indented(entries)}]']
     return "{\n " + ",\n ".join(body) + "\n}\n"
 

@@ -3,23 +3,47 @@
 from collections.abc import Iterable
 from typing import Annotated, Final, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from tunekit.bike.errors import SessionError, shown
 from tunekit.bike.model import Bike, Part
 from tunekit.session.log import Fitted, Heard, LogEntry, Measured
 
-VERSION: Final = 1
+VERSION: Final = 2
+READ: Final = (1, 2)
+"""Versions of the file that are read; the first means what it meant."""
 MAX_ENTRIES = 5000
+
+Tools = Literal["hands", "keys", "stand"]
+"""Bare hands; a hex key and a ruler; a full stand with gauges."""
 
 
 class Session(Part):
     """One bike at the stand."""
 
-    tunekit_session: Literal[1] = VERSION
+    tunekit_session: Literal[2] = VERSION
     title: Annotated[str, Field(max_length=200)] = ""
     bike: Bike
+    tools: Tools = "stand"
+    """What is at hand; all of it where nobody said."""
+    goal: Annotated[str, Field(max_length=200)] | None = None
+    """What the bike is to become."""
+    owner: Annotated[str, Field(max_length=100)] = ""
+    tag: Annotated[str, Field(max_length=40)] = ""
+    """The workshop's own mark on the bike."""
     log: Annotated[tuple[LogEntry, ...], Field(strict=False, max_length=MAX_ENTRIES)] = ()
+
+    @model_validator(mode="before")
+    @classmethod
+    def _from_version_1(cls, given: object) -> object:
+        """A session of version 1 means what it meant: version 2 only adds fields with defaults."""
+        if (
+            isinstance(given, dict)
+            and given.get("tunekit_session") == 1
+            and given["tunekit_session"] is not True
+        ):
+            return {**given, "tunekit_session": VERSION}
+        return given
 
     @property
     def bike_now(self) -> Bike:

@@ -5,11 +5,13 @@ from typing import Literal, get_args
 Told = Literal[
     "new_chain", "new_cassette", "new_rings", "new_cable", "new_lever", "new_derailleur", "wheel_swapped",
     "wheel_refitted", "fall", "wet_or_dirty", "stored", "getting_worse", "sudden", "will_not_stay",
+    "new_bike", "cold", "worked_on", "chain_jammed", "caught", "new_part", "comes_and_goes", "comes_back",
+    "good_on_stand", "no_light", "no_charge", "link_lost",
 ]  # fmt: skip
 
 Moment = Literal[
     "to_larger_cog", "to_smaller_cog", "to_larger_ring", "to_smaller_ring",
-    "pedalling", "pedalling_hard", "backpedalling", "coasting", "over_bumps",
+    "pedalling", "pedalling_hard", "backpedalling", "coasting", "over_bumps", "starting",
 ]  # fmt: skip
 
 Heard = Literal[
@@ -18,6 +20,8 @@ Heard = Literal[
     "lever_heavy", "lever_wall", "no_click",
     "rattle", "wanders", "skip", "jumps", "rumble", "tick", "grinds", "clanks", "scrapes", "hits_crank",
     "touches_spokes", "comes_off", "rubs_inner_plate", "rubs_outer_plate", "rubs_cage", "slack", "stretched",
+    "no_drive", "drags_cranks", "chain_suck", "lever_light", "lever_creeps", "touches_ring", "squeals", "clatters",
+    "wrong_way", "motor_runs", "better", "same", "worse",
 ]  # fmt: skip
 
 Side = Literal["inboard", "outboard"]
@@ -60,6 +64,7 @@ Fitted = Literal[
     "front_cable", "front_cable_slack", "hanger", "rear_derailleur", "rear_pivots", "front_derailleur",
     "front_clamp", "guide_pulley", "pulleys", "lever", "wheel", "freehub", "chain_route", "stiff_link",
     "bent_link", "joining_link", "lockring", "connectors", "wire", "battery", "lever_cell", "motor_reset",
+    "cable_oiled", "front_pivots",
 ]  # fmt: skip
 
 Walk = Literal[
@@ -67,6 +72,13 @@ Walk = Literal[
     "cassette_swap", "new_chain", "new_cable", "wheel_swap", "after_fall",
 ]  # fmt: skip
 
+UNHEARD_BY_GEOMETRY: frozenset[str] = frozenset(
+    {
+        "no_drive", "drags_cranks", "chain_suck", "lever_light", "lever_creeps", "touches_ring", "squeals",
+        "clatters", "wrong_way", "motor_runs", "better", "same", "worse",
+    }
+)  # fmt: skip
+"""Words that no geometry foretells; what reports say of them is in data/learned/."""
 RENAMED: dict[str, str] = {"crash_reset_known": "knock_reset_known"}
 """Words of version 1 and what they are called today."""
 YES_NO: frozenset[str] = frozenset(get_args(MeasuredYesNo))

@@ -106,7 +106,7 @@ def upset_by() -> dict[str, frozenset[str]]:
 
 
 def _wireless(bike: Bike) -> bool:
-    return getattr(bike, "control", None) == "wireless"
+    return bike.control == "wireless"
 
 
 WHEN: dict[str, Callable[[Bike], bool]] = {
