@@ -7,7 +7,6 @@ from tunekit import Session
 from tunekit.bike.starters import starter
 from tunekit.session import make_entry
 from tunekit.setup import answer, setup_steps
-from tunekit.setup.rows import rows
 
 pytestmark = pytest.mark.browser
 
@@ -39,9 +38,7 @@ def _good(step):
         return "turned"
     if step.asks.form in ("number", "rim"):
         return EDGES.get(step.id) or FIGURES.get(step.asks.what) or (step.target.value,)
-    if step.asks.form == "yes_no":
-        return "yes" if rows()[step.id].good == 1 else "no"
-    return "done" if step.asks.form == "done" else "clean"
+    return step.asks.seen[0][0] if step.asks.seen else "done" if step.asks.form == "done" else "clean"
 
 
 def _entry(step, given):
@@ -60,7 +57,7 @@ def done_well(name: str, walk: str):
         if step.confirm:
             return
         if step.first:
-            look = make_entry("measured", what="checked_low_stop", value=1.0)
+            look = make_entry("measured", what=step.first_what, value=1.0)
             yield found.number(step.id), step.title, "first_yes"
             session = session.with_entry(look)
             continue
@@ -146,6 +143,7 @@ def test_a_wrong_value_is_questioned_corrected_and_measured_again(phone):
     mechanic.at(1, "Wheel seated")
     mechanic.jump("pulley_gap")
     mechanic.at(GAP, "Pulley gap")
+    phone.tap("main_first_yes")
     mechanic.type(60)
     phone.sees("did you mean 6 mm, or really 60 mm?")
     phone.tap("doubt_drop")
@@ -174,7 +172,7 @@ def test_an_interrupted_walk_resumes_at_its_step_in_one_tap(phone, app_url):
 def test_enter_on_the_keyboard_answers(phone):
     mechanic = Mechanic(phone, "road-double-10", "rear_cable", TOTAL)
     mechanic.at(1, "Wheel seated")
-    yes = phone.page.get_by_role("button", name="Yes", exact=True)
+    yes = phone.page.get_by_role("button", name="Seated", exact=True)
     yes.focus()
     yes.press("Enter")
     mechanic.at(2, "Hanger straight")
@@ -182,6 +180,7 @@ def test_enter_on_the_keyboard_answers(phone):
     mechanic.at(3, "Cog teeth")
     mechanic.jump("pulley_gap")
     mechanic.at(GAP, "Pulley gap")
+    phone.tap("main_first_yes")
     field = phone.page.get_by_role("spinbutton", name="Gap, pulley teeth to cog teeth, mm")
     field.fill("6.5")
     field.press("Enter")

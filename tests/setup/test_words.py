@@ -74,11 +74,11 @@ def test_what_can_hurt_carries_a_warning():
     }  # fmt: skip
     for id, name in needs.items():
         assert rows()[id].caution == name
-        assert table("words/setup")["cautions"][name]["signal"] == "WARNING"
+        assert table("words/hazards")[name]["signal"] == "WARNING"
 
 
 def test_a_notice_is_for_things_and_never_for_people():
-    for name, caution in table("words/setup")["cautions"].items():
+    for name, caution in table("words/hazards").items():
         text = f"{caution['hazard']} {caution['consequence']}"
         hurts = re.search(r"finger|rider|hand|eye|fall|burn|wheel can|while riding", text)
         assert bool(hurts) == (caution["signal"] != "NOTICE"), name
@@ -112,8 +112,8 @@ def test_a_correction_is_a_command_too(bench, walk, name, step, value):
 def test_every_step_has_words_and_every_word_a_step():
     assert set(table("setup")["steps"]) == set(table("words/setup")["steps"])
     assert set(table("setup")["walks"]) == set(table("words/setup")["walks"])
-    used = {row.caution for row in rows().values() if row.caution}
-    assert used == set(table("words/setup")["cautions"])
+    used = {hazard for row in rows().values() for hazard in (row.caution, row.caution_motor) if hazard}
+    assert used <= set(table("words/hazards"))
 
 
 def test_every_value_that_can_be_out_of_range_has_its_question():

@@ -1,13 +1,17 @@
 """What to do: wires, the set-up walk, the next turn, the sheet, and the trial of the advice."""
 
 import sys
+from functools import partial
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tunekit import TunekitError, load_session
+from tunekit import Session, TunekitError, load_session
 from tunekit.cli.shell import File, Json, Seed, show, show_of
+
+if TYPE_CHECKING:
+    from tunekit.setup import Walk
 
 
 def runs(
@@ -44,6 +48,16 @@ def _write_page(page: str, out: Path, source: Path, kind: str) -> None:
     write_whole(page, out)
 
 
+def _walk_text(session: Session, walk: "Walk") -> str:
+    """The walk, then its bolts and when to come back."""
+    from tunekit.setup import rechecks, torques
+    from tunekit.show.text.columns import paragraphs
+    from tunekit.show.text.job import job_text
+    from tunekit.show.text.steps import steps_text
+
+    return paragraphs(steps_text(walk), job_text(torques(session, walk), rechecks(session, walk)))
+
+
 def steps(
     file: File,
     walk: Annotated[
@@ -53,10 +67,9 @@ def steps(
 ) -> None:
     """The set-up walk: this bike's targets, what is done."""
     from tunekit.setup import setup_steps
-    from tunekit.show.text.steps import steps_text
 
     session = load_session(file)
-    show_of(session, setup_steps(session, walk), steps_text, json)
+    show_of(session, setup_steps(session, walk), partial(_walk_text, session), json)
 
 
 def advise(file: File, seed: Seed = 0, json: Json = False) -> None:

@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import Any
 
 from tunekit.data import phrase, table
+from tunekit.data.hazards import warning
 from tunekit.diagnosis.advice import FirstLook, Gear, Move
 from tunekit.diagnosis.hands import moved_per_unit
 from tunekit.known import Fact, barred, fact_text, known, look_text, low_stop_holds
@@ -223,7 +224,8 @@ class Safety:
         if key == "ride" and self._thrown():
             key = "ride_thrown"
         stop = bool(self.facts) and self.facts[0].danger == "stop"
-        said = [phrase("diagnosis", f"caution.{k}") for k in ("stop" if stop else None, key) if k]
+        words = table("words/diagnosis")["caution"]
+        said = [warning(**words[k]) for k in ("stop" if stop else None, key) if k]
         return " ".join(said) or None
 
     def _thrown(self) -> bool:

@@ -42,7 +42,7 @@ def inputs(walk: Walk, step: Step, entries: int) -> None:
         case "number" | "rim":
             typed(walk, step, entries)
         case "yes_no":
-            buttons(walk, step, {"yes": say("page.yes"), "no": say("page.no")})
+            buttons(walk, step, dict(step.asks.seen) or {"yes": say("page.yes"), "no": say("page.no")})
         case "done":
             buttons(walk, step, {"done": say("page.done")})
         case _:
@@ -82,6 +82,11 @@ def typed(walk: Walk, step: Step, entries: int) -> None:
             )
 
 
+def leave(walk: Walk, step: Step) -> None:
+    """The only way on from a step that must wait for something else."""
+    st.button(say("page.leave"), key="main_leave", width="stretch", on_click=unsure, args=(walk, step))
+
+
 def buttons(walk: Walk, step: Step, choices: dict[str, str]) -> None:
     """The answers side by side, then "not sure"."""
     st.markdown(f"**{step.asks.label}**")
@@ -105,7 +110,7 @@ def value_words(step: Step) -> str:
     if isinstance(value, tuple):
         return ", ".join(f"{clock}: {number_text(at, 1)} mm" for clock, at in zip(CLOCK, value, strict=True))
     if asks.form == "yes_no":
-        return say("page.yes" if value else "page.no")
+        return dict(asks.seen).get("yes" if value else "no") or say("page.yes" if value else "page.no")
     if asks.form == "done" or value is None:
         return say("page.done")
     return value_text(value, asks.unit)

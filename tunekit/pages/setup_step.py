@@ -9,9 +9,10 @@ from tunekit.pages import desk, front_cage, setup_answer
 from tunekit.pages import setup_place as place
 from tunekit.pages.scripts import TO_TOP
 from tunekit.session import Session
-from tunekit.setup import Caution, Correction, Step, Target, Walk
-from tunekit.setup.targets import target_text, value_text
+from tunekit.setup import Caution, Correction, Step, Walk
+from tunekit.setup.targets import target_text
 from tunekit.show.figures_setup import step_picture
+from tunekit.show.targets import span_text
 from tunekit.show.words import until_text
 
 say = partial(phrase, "setup")
@@ -19,12 +20,13 @@ PICTURE_PX = 460
 """Wide enough to read, and a phone shows it in its own width."""
 
 
-def caution(found: Caution) -> None:
-    """The warning, before the action it belongs to; NOTICE goes without the triangle."""
+def caution(found: Caution, *, whole: bool = True) -> None:
+    """The warning, before the action it belongs to; one line where the walk has told of it. NOTICE has no triangle."""
     notice = found.signal == "NOTICE"
     signal = say("page.signal_notice" if notice else "page.signal", signal=found.signal)
     box = st.info if notice else st.warning
-    box(f"**{signal}** {found.hazard} {found.consequence} {found.avoidance}")
+    rest = f" {found.consequence} {found.avoidance}" if whole else ""
+    box(f"**{signal}** {found.hazard}{rest}")
 
 
 def titles(walk: Walk, ids: tuple[str, ...]) -> str:
@@ -32,27 +34,14 @@ def titles(walk: Walk, ids: tuple[str, ...]) -> str:
     return ", ".join(step.title for step in walk.steps if step.id in ids)
 
 
-def bounds(target: Target) -> str:
-    """The tolerance in words."""
-    low = "" if target.low is None else value_text(target.low, "")
-    high = "" if target.high is None else value_text(target.high, target.unit)
-    if not low and not high:
-        return ""
-    if not low:
-        return say("page.at_most", high=high)
-    if not high:
-        return say("page.at_least", low=f"{low} {target.unit}")
-    return say("page.between", low=low, high=high)
-
-
 def target(step: Step) -> None:
     """The big number with its unit, its tolerance, and where it comes from."""
     found = step.target
     if found is not None and found.value is not None:
         with st.container(key="target_number"):
-            big = bounds(found) if found.low is None else target_text(found)
+            big = span_text(found) if found.low is None else target_text(found)
             st.metric(say("page.target"), big)
-        small = [] if found.low is None else [bounds(found)]
+        small = [] if found.low is None else [span_text(found)]
         st.caption(" · ".join(text for text in (*small, found.why) if text))
     elif found is not None and found.why:
         st.caption(found.why)
@@ -77,6 +66,8 @@ def details(step: Step) -> None:
         st.write(say("page.why", text=step.why))
         if step.tools:
             st.write(say("page.tools", text=", ".join(step.tools)))
+        if step.without:
+            st.write(phrase("pages", "walk_text.without", do=step.without.do, unsure=step.without.unsure))
         if step.order_reason:
             st.write(say("page.order", text=step.order_reason))
         st.caption(say("page.source", source=step.source, status=step.status))
@@ -155,7 +146,7 @@ def first_look(walk: Walk, step: Step) -> None:
                 width="stretch",
                 on_click=desk.add,
                 args=("measured",),
-                kwargs={"what": "checked_low_stop", "value": value},
+                kwargs={"what": step.first_what, "value": value},
             )
     st.write(phrase("pages", "advice.then", step=step.command))
 
@@ -187,9 +178,12 @@ def show(session: Session, walk: Walk, step: Step) -> None:
     if step.state == "not_sure":
         st.info(say("page.was_not_sure"))
     if step.caution:
-        caution(step.caution)
+        caution(step.caution, whole=step.caution_new)
     todo = step.verdict.correction if step.verdict else None
-    if step.first and step.state != "done":
+    if step.blocked and step.state != "done":
+        order(step.command)
+        setup_answer.leave(walk, step)
+    elif step.first and step.state != "done":
         first_look(walk, step)
     elif todo is None:
         to_do(session, walk, step)

@@ -3,6 +3,7 @@
 import streamlit as st
 
 from tunekit.bike import SessionError
+from tunekit.data.hazards import warning
 from tunekit.pages import desk
 from tunekit.pages.plain import plain, refuse
 from tunekit.session import load_session, session_from_text
@@ -154,4 +155,4 @@ ways()
 last_one()
 samples()
 own_file()
-st.caption(say("start.care"))
+st.caption(warning("fingers"))

@@ -2,6 +2,7 @@
 beware of."""
 
 from tunekit.data import phrase, table
+from tunekit.data.hazards import sentence, signal
 from tunekit.runs.plan import RunPlan
 from tunekit.runs.records import CablePiece, CableRun, Caution, Junction, PullStep, Tag, Wire
 from tunekit.runs.routes import slack_mm
@@ -183,10 +184,7 @@ def tests_after(wires: tuple[Wire, ...], cables: tuple[CableRun, ...]) -> tuple[
 
 def cautions(wires: tuple[Wire, ...], cables: tuple[CableRun, ...]) -> tuple[Caution, ...]:
     """The usual cautions, gravest first."""
-    wanted = {"brake": bool(cables), "ends": bool(cables), "battery": bool(wires), "pinch": True}
-    found = []
-    for key in table("words/runs")["caution"]:
-        if wanted.get(key, True):
-            signal, text = _say(f"caution.{key}").split("|")
-            found.append(Caution(signal=signal, text=text))
-    return tuple(found)
+    needs = {"cable": bool(cables), "wire": bool(wires), "every": True}
+    named = table("run_hazards")["named"]
+    keys = [hazard for hazard, when in named.items() if needs[when]]
+    return tuple(Caution(signal=signal(key), text=sentence(key)) for key in keys)

@@ -124,6 +124,8 @@ class Noted(Entry):
     """The set-up walk begun with this note."""
     step: Annotated[str, Field(pattern=r"^[a-z_]{1,40}$")] | None = None
     """The set-up step answered "not sure" with this note."""
+    taken: Literal[True] | None = None
+    """True when that step is taken as done without a look."""
 
 
 LogEntry = Annotated[Told | Heard | Measured | Turned | Fitted | Noted, Field(discriminator="kind")]

@@ -35,7 +35,7 @@ MeasuredNumber = Literal[
     "quiet_edge_outboard", "quiet_edge_inboard", "steps_left_outboard", "steps_left_inboard",
     "barrel_turns_out", "front_barrel_turns_out", "low_stop_backoff_turns", "high_stop_backoff_turns",
     "rear_bolt_nm", "rear_anchor_nm", "front_clamp_nm", "front_anchor_nm", "lockring_nm", "ring_bolts_nm",
-    "sag_gap_mm",
+    "sag_gap_mm", "chainstay_growth_mm",
 ]  # fmt: skip
 MeasuredYesNo = Literal[
     "cable_drag", "cable_slack", "cable_taut", "cable_frayed", "housing_pulls_tight", "reaches_by_hand",
@@ -47,6 +47,7 @@ MeasuredYesNo = Literal[
     "wires_clear", "frame_sound", "chain_routed", "chain_joined", "wide_teeth_seated", "knock_reset_known",
     "gap_clears", "stops_open", "adjust_left", "front_adjust_left", "cable_freed", "derailleur_off", "end_capped",
     "front_end_capped", "front_support",
+    "branches_tried", "parts_paired", "versions_noted", "buttons_tried", "adjust_entered",
     "checked_low_stop", "checked_front_stops", "checked_chain_joined", "checked_bolts", "checked_wheel",
     "checked_brakes", "checked_clearance", "checked_ride",
 ]  # fmt: skip

@@ -6,7 +6,8 @@ from tunekit.bike import SessionError
 from tunekit.bike.errors import one_of, shown
 from tunekit.data import phrase, table
 from tunekit.session import Session
-from tunekit.setup.records import Step, Value
+from tunekit.setup.records import Step, Value, Walk
+from tunekit.setup.replay import UNLOOKED
 from tunekit.setup.rows import rows
 from tunekit.setup.walk import setup_steps
 
@@ -71,6 +72,20 @@ def answer(step: Step, given: object = None) -> Fields:
 def not_sure(step: Step) -> Fields:
     """The note that leaves a step open for now."""
     return {"kind": "noted", "text": say("notes.not_sure", title=step.title), "step": step.id}
+
+
+def skip(walk: Walk, block: str, *, taken: bool = False) -> list[Fields]:
+    """The notes that leave a block's open steps for now, or take them as done without a look.
+
+    Steps that can throw the rider are only ever left open, and the last checks are not touched at all.
+    """
+    found = [step for step in walk.steps if step.block == block and step.state == "open" and not step.confirm]
+    return [_taken(step) if taken and step.id not in UNLOOKED else not_sure(step) for step in found]
+
+
+def _taken(step: Step) -> Fields:
+    text = say("notes.taken", title=step.title)
+    return {"kind": "noted", "text": text, "step": step.id, "taken": True}
 
 
 def begin(session: Session, walk: str, *, afresh: bool) -> list[Fields]:

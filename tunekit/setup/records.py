@@ -1,6 +1,7 @@
 """What the walk answers: plain frozen records, so that a page, a shell and a sheet show the same thing."""
 
 from dataclasses import dataclass
+from datetime import date
 
 from tunekit.targets import Mark
 
@@ -42,6 +43,8 @@ class Asks:
     form: str
     """"number", "yes_no", "word" (one of `answers`), "rim" (four readings), "done" (the act is the entry)."""
     answers: tuple[str, ...]
+    seen: tuple[tuple[str, str], ...]
+    """Of yes or no: the answer and what is seen then ("no", "Taut"), the good one first; () for the last checks."""
     label: str
     unit: str
     step: float
@@ -81,6 +84,45 @@ class Verdict:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Without:
+    """What to do without the tool."""
+
+    do: str
+    unsure: str
+    """What then stays unsure."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Torque:
+    """One bolt of the job, in N m."""
+
+    bolt: str
+    title: str
+    low: float
+    high: float
+    """Usual published range; the figure on the part outranks it."""
+    typed: float | None
+    """The part's own figure, where the walk was told it."""
+    ticked: bool
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Recheck:
+    """One thing to come back for, from the day of the last entry."""
+
+    name: str
+    title: str
+    km: tuple[float, float] | None
+    days: tuple[float, float] | None
+    dates: tuple[date, date] | None
+    """Those days counted from the last entry; None in an empty log."""
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
     """One step of the walk, for this bike, as the log stands."""
 
@@ -99,6 +141,8 @@ class Step:
     beside: str
     """Published range beside a torque that the part itself must name, or ""."""
     tools: tuple[str, ...]
+    without: Without | None
+    """The second best, where a tool is lacking."""
     needs: tuple[str, ...]
     """Steps of this walk that come before it."""
     waits_for: tuple[str, ...]
@@ -106,19 +150,43 @@ class Step:
     asks: Asks
     picture: str
     caution: Caution | None
+    caution_new: bool
+    """False when an earlier step of the walk told of the same hazard: one line is enough then."""
     first: str | None
     """The look at the low stop that must come out good before a step toward the spokes; None once it was taken."""
+    blocked: bool
+    """True when chain or cage can take no gear that the step needs: it waits until that is put right."""
+    first_what: str
+    """The log's word of that look."""
     order_reason: str
     """Where published orders differ: why it stands here; else ""."""
     confirm: bool
     """True for the do-and-confirm list before handing over."""
     state: str
-    """"done", "open" or "not_sure" (left open for now)."""
+    """"done", "open", "not_sure" (left open for now) or "taken" (as done, without a look)."""
+    block: str
+    """The part of the walk that it belongs to."""
+    minutes: float
+    """Hand time, by the tables."""
     value: Value | None
     """The value that stands in the log, or None."""
     verdict: Verdict | None
     source: str
     status: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """One part of a walk, as the log stands; its steps need not stand side by side."""
+
+    name: str
+    title: str
+    steps: tuple[str, ...]
+    done: int
+    taken: int
+    """Steps taken as done without a look."""
+    minutes: float
+    """Hand time of what is still open."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,6 +207,8 @@ class Walk:
     name: str
     title: str
     steps: tuple[Step, ...]
+    blocks: tuple[Block, ...]
+    """Its parts in their order on the bench, those left out that this walk has not."""
     current: str | None
     """The step to do now: the first open one, then the first left open; None when all are done."""
     done: int
@@ -154,6 +224,11 @@ class Walk:
     def handed_over(self) -> bool:
         """Whether nothing known is wrong, no step wants correcting and every last check is answered yes."""
         return not self.unfinished
+
+    @property
+    def minutes(self) -> float:
+        """Hand time of what is still open."""
+        return sum(block.minutes for block in self.blocks)
 
     def step(self, id: str) -> Step | None:
         """The step of that name, or None."""

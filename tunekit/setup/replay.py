@@ -4,12 +4,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from tunekit.bike import Bike
+from tunekit.data import table
 from tunekit.session import Fitted, Heard, LogEntry, Measured, Noted, Told, Turned
 from tunekit.setup.records import Value
 from tunekit.setup.rows import Row, end_of, upset_by
 
 INDEX_WORDS = ("rear_barrel", "rear_micro_adjust")
 SLIP = 1e-9
+UNLOOKED = frozenset(table("setup")["unlooked"]["safety"]) | set(table("setup")["blocks"]["ride"])
+"""Steps that nobody takes as done without a look, whatever a file says."""
 EDGES = ("quiet_edge_outboard", "quiet_edge_inboard")
 
 
@@ -21,6 +24,8 @@ class Standing:
     twice: bool = False
     """True when the value was entered twice running or asked about, so that a questioned one stands."""
     not_sure: bool = False
+    taken: bool = False
+    """True when the step is taken as done without a look."""
 
 
 def _named(row: Row, entry: Heard | Measured, bike: Bike) -> bool:
@@ -67,7 +72,8 @@ def standing(row: Row, log: Iterable[LogEntry], bike: Bike) -> Standing:
         if value is not None:
             found = Standing(value=value, twice=value == found.value or bool(getattr(entry, "sure", None)))
         elif isinstance(entry, Noted) and entry.step == row.id:
-            found = Standing(value=found.value, not_sure=True)
+            taken = bool(entry.taken) and row.id not in UNLOOKED
+            found = Standing(value=found.value, not_sure=not taken, taken=taken)
     return found
 
 

@@ -8,6 +8,9 @@ from typing import Any
 from tunekit.bike import Bike
 from tunekit.data import table
 
+LOOKS = ("checked_low_stop", "gap_clears")
+"""What is answered by bringing the cage to the largest cog with care: the looks themselves."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
@@ -31,6 +34,7 @@ class Row:
     high: float | None = None
     target_from: str | None = None
     torque: tuple[float, float] | None = None
+    """Published range of the bolt that the step tightens (data/torque.toml)."""
     sign: int = 1
     step: float = 0.1
     turn: str | None = None
@@ -40,16 +44,32 @@ class Row:
     needs: tuple[str, ...] = ()
     when: str | None = None
     caution: str | None = None
+    caution_motor: str | None = None
+    """The hazard where a motor moves the part, when it is another one."""
     confirm: bool = False
     optional: bool = False
     """Whether many bikes lack what it is about: "not sure" then settles it for the steps that need it."""
     inboard: bool = False
-    """Whether the step moves the pulley toward the spokes."""
+    """Whether the hand at the step moves the pulley toward the spokes."""
+    look: str = "checked_low_stop"
+    """The look that a step toward the spokes begins with. While a motor's stops stand open it is the air between cage
+    and spokes, seen with the gap."""
+    gear: tuple[str, str] | None = None
+    """Ring and cog that the chain runs on meanwhile: "smallest", "middle" or "largest", "any" ring, "all"."""
 
     @property
     def kind(self) -> str:
         """The kind of entry."""
         return self.asks.partition(".")[0]
+
+    @property
+    def toward_spokes(self) -> bool:
+        """Whether the pulley goes toward the spokes, by the hand or with the chain onto the largest cog.
+
+        The look that proves the low stop is no such step.
+        """
+        ridden = self.gear is not None and self.gear[1] in ("largest", "all")
+        return self.inboard or (ridden and self.what not in LOOKS)
 
     @property
     def what(self) -> str:
@@ -61,6 +81,9 @@ def _row(id: str, fields: dict[str, Any]) -> Row:
     given: dict[str, Any] = {
         key: tuple(value) if isinstance(value, list) else value for key, value in fields.items()
     }
+    bolt = table("torque")["bolts"].get(given.pop("bolt", None))
+    if bolt is not None:
+        given |= {"torque": (bolt["low"], bolt["high"]), "source": bolt["source"], "status": bolt["status"]}
     given["target_from"] = given.pop("from", None)
     given["turns"] = {word: (what, amount) for word, (what, amount) in given.get("turns", {}).items()}
     return Row(id=id, **given)
@@ -82,13 +105,20 @@ def upset_by() -> dict[str, frozenset[str]]:
     }
 
 
+def _wireless(bike: Bike) -> bool:
+    return bike.control == "wireless"
+
+
 WHEN: dict[str, Callable[[Bike], bool]] = {
     "cable": lambda bike: bike.rear.actuation == "cable",
     "electronic": lambda bike: bike.rear.actuation == "electronic",
     "electric": lambda bike: "electronic" in (bike.rear.actuation, bike.front and bike.front.actuation),
+    "wired": lambda bike: WHEN["electric"](bike) and not _wireless(bike),
+    "wireless": lambda bike: WHEN["electric"](bike) and _wireless(bike),
     "suspension": lambda bike: bike.frame.chainstay_growth_mm > 0,
     "rigid": lambda bike: bike.frame.chainstay_growth_mm == 0,
     "chain_on": lambda bike: bike.chain.links is not None,
+    "cogs": lambda bike: len(bike.cogs) > 1,
     "three_rings": lambda bike: len(bike.rings) > 2,
 }
 

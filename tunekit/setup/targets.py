@@ -23,6 +23,8 @@ GAP_TOLERANCE_MM = 1.0
 """One published class prints 6 to 8 mm (Mountain bike garage files; seen), so 1 either way."""
 CHAINLINE_TOLERANCE_MM = 1.0
 """What spacers and a tape measure leave of a leaflet's figure (judgement)."""
+GROWTH_TOLERANCE_MM = 3.0
+"""Two tape readings of 1.5 mm each (judgement)."""
 SUPPLIED = ("edge_outboard", "edge_inboard", "quiet_middle")
 """Targets that come from the search for the quiet window rather than from the bike."""
 LEAST_STEPS_LEFT = 3.0
@@ -108,8 +110,9 @@ def _chain_links(bike: Bike) -> Target:
     best = float(advice.links)
     works = advice.shortest is not None and advice.longest is not None
     low, high = float(advice.shortest or best), float(advice.longest or best)
+    one = "targets.chain_one" if low == high else "targets.chain_links"
     why = say(
-        "targets.chain_links" if works else "targets.chain_never",
+        one if works else "targets.chain_never",
         low=number_text(low),
         high=number_text(high),
         **bike_words(bike),
@@ -120,6 +123,10 @@ def _chain_links(bike: Bike) -> Target:
 def _pulley_gap(bike: Bike) -> Target:
     why = say("targets.pulley_gap", **bike_words(bike))
     return _around(bike.rear.pulley_gap_mm, GAP_TOLERANCE_MM, "mm", why)
+
+
+def _growth(bike: Bike) -> Target:
+    return _around(bike.frame.chainstay_growth_mm, GROWTH_TOLERANCE_MM, "mm", say("targets.growth"))
 
 
 def _ring_line(bike: Bike) -> Target:
@@ -165,6 +172,7 @@ FROM_BIKE: dict[str, Callable[[Bike], Target]] = {
     "chain_links": _chain_links,
     "pulley_gap": _pulley_gap,
     "ring_line": _ring_line,
+    "growth": _growth,
     "leaflet_turns": _leaflet_turns,
 }
 

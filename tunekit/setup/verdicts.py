@@ -82,7 +82,8 @@ def _chain(row: Row, value: float, target: Target, bike: Bike) -> Correction:
 
 def _fix(row: Row, bike: Bike, target: Target | None, value: Value) -> Correction:
     """Put right by hand or by a part; the sentence is the step's remedy."""
-    values: dict[str, object] = {"value": value}
+    shown = number_text(value) if isinstance(value, float) else value
+    values: dict[str, object] = {"value": shown}
     if target is not None and isinstance(value, float):
         values |= {"low": number_text(target.low or 0), "high": number_text(target.high or 0)}
         values["direction"] = _sentence(row, "outboard" if value < (target.value or 0) else "inboard", bike)

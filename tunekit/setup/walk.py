@@ -10,8 +10,10 @@ from tunekit.data import phrase, table
 from tunekit.fit import check_fit
 from tunekit.known import barred, known, look_text, low_stop_holds
 from tunekit.session import Noted, Session
+from tunekit.setup.asks import asks_of, without_of
+from tunekit.setup.barred import Barred, barred_for
+from tunekit.setup.blocks import block_of, blocks_of, minutes_of
 from tunekit.setup.records import (
-    Asks,
     Caution,
     Correction,
     QuietWindow,
@@ -22,7 +24,7 @@ from tunekit.setup.records import (
     Walk,
 )
 from tunekit.setup.replay import Search, Standing, search, standing
-from tunekit.setup.rows import Row, end_of, rows_for, walks_for
+from tunekit.setup.rows import Row, rows_for, walks_for
 from tunekit.setup.rows import rows as all_rows
 from tunekit.setup.screws import settable, turn
 from tunekit.setup.targets import SUPPLIED, bike_words, target_for, target_text
@@ -45,24 +47,15 @@ def default_walk(session: Session) -> str:
     return chosen
 
 
-def _asks(row: Row, bike: Bike, words: dict[str, str]) -> Asks:
-    heard = row.kind == "heard"
-    return Asks(
-        kind=row.kind,
-        what="" if heard else row.what,
-        moment=row.what if heard else None,
-        ring=end_of(bike.rings, row.ring),
-        cog=end_of(bike.cogs, row.cog),
-        form=row.form,
-        answers=row.answers,
-        label=words["label"],
-        unit=row.unit,
-        step=row.step,
-    )
+def _moved_by_motor(row: Row, bike: Bike) -> bool:
+    """Whether what the step is about is moved by a motor."""
+    front = row.id.startswith(("front_", "last_front"))
+    return (bike.front.actuation if front and bike.front else bike.rear.actuation) == "electronic"
 
 
-def _caution(row: Row) -> Caution | None:
-    return None if row.caution is None else Caution(**table("words/setup")["cautions"][row.caution])
+def _caution(row: Row, bike: Bike) -> Caution | None:
+    hazard = (row.caution_motor if _moved_by_motor(row, bike) else None) or row.caution
+    return None if hazard is None else Caution(**table("words/hazards")[hazard])
 
 
 def _beside(row: Row) -> str:
@@ -79,7 +72,11 @@ def _move(row: Row, found: Search | None, window: QuietWindow | None, bike: Bike
     return turn(row.what, settable(row.what, window.middle - found.last), bike)
 
 
-def _command(row: Row, words: dict[str, str], gaps: dict[str, object], move: Correction | None) -> str:
+def _command(
+    row: Row, words: dict[str, str], gaps: dict[str, object], move: Correction | None, barred: Barred
+) -> str:
+    if barred.blocked:
+        return barred.blocked
     if gaps.get("present"):
         return words["stays"].format(**gaps)
     if row.target_from != "quiet_middle":
@@ -100,29 +97,24 @@ def _at(row: Row, session: Session, found: Search | None, target: Target | None)
             value = found.inboard
         case _:
             value = found.settled(target.value, row.step / 2) if target else None
-    return Standing(value=value, twice=at.twice, not_sure=at.not_sure)
+    return replace(at, value=value)
 
 
 def _words(row: Row, bike: Bike) -> dict[str, str]:
     """The step's sentences on this bike: a motor has some of its own, since it is never pushed."""
     found: dict[str, str] = table("words/setup")["steps"][row.id]
-    front = row.id.startswith(("front_", "last_front"))
-    moved_by = bike.front.actuation if front and bike.front else bike.rear.actuation
     own = {key.removesuffix("_motor"): said for key, said in found.items() if key.endswith("_motor")}
-    return {**found, **own} if moved_by == "electronic" else found
-
-
-def _leave_out(session: Session) -> str:
-    """Which gears a sweep leaves out because the chain or the cage cannot take them."""
-    gears = ", ".join(f"{ring} × {cog}" for ring, cog in sorted(barred(session)))
-    return f" {say('leave_out', gears=gears)}" if gears else ""
+    return {**found, **own} if _moved_by_motor(row, bike) else found
 
 
 def _first(row: Row, session: Session) -> str | None:
     """The look before a step toward the spokes, unless the low stop was seen to hold."""
-    if not row.inboard or low_stop_holds(session):
+    if not row.toward_spokes or low_stop_holds(session):
         return None
-    return look_text("checked_low_stop", session.bike)
+    if row.look == "checked_low_stop":
+        return look_text(row.look, session.bike)
+    seen = standing(all_rows()["gap_clears_motor"], session.log, session.bike).value
+    return None if seen else say(f"first.{row.look}", **bike_words(session.bike))
 
 
 def _may_stay(session: Session, target: Target | None) -> int | None:
@@ -131,6 +123,10 @@ def _may_stay(session: Session, target: Target | None) -> int | None:
     if links is None or target is None or target.low is None or target.high is None:
         return None
     return links if target.low <= links <= target.high else None
+
+
+def _state(done: bool, at: Standing) -> str:
+    return "done" if done else "taken" if at.taken else "not_sure" if at.not_sure else "open"
 
 
 def _step(row: Row, session: Session, needs: tuple[str, ...], window: QuietWindow | None) -> Step:
@@ -143,7 +139,8 @@ def _step(row: Row, session: Session, needs: tuple[str, ...], window: QuietWindo
     done = verdict is not None and verdict.name == "pass"
     words = _words(row, bike)
     move = _move(row, found, window, bike)
-    gaps = {"target": target_text(target), "low": "", "leave_out": _leave_out(session)} | bike_words(bike)
+    shut = barred_for(row, bike, barred(session))
+    gaps = {"target": target_text(target), "low": "", "leave_out": shut.leave_out} | bike_words(bike)
     if row.target_from == "leaflet_turns" and target is not None and target.value is None:
         gaps["target"] = say("targets.leaflet_gap")
     if target is not None and target.low is not None:
@@ -154,23 +151,29 @@ def _step(row: Row, session: Session, needs: tuple[str, ...], window: QuietWindo
         id=row.id,
         part=row.part,
         title=words["title"].format(**gaps),
-        command=_command(row, words, gaps, move),
+        command=_command(row, words, gaps, move, shut),
         why=words["why"].format(**gaps),
-        how=words["how"].format(**gaps),
+        how=words["how"].format(**gaps) + shut.other_ring,
         direction=words.get("direction", "").format(**gaps),
         move=move,
         target=target,
         beside=_beside(row),
         tools=row.tools,
+        without=without_of(row),
         needs=needs,
         waits_for=(),
-        asks=_asks(row, bike, words),
+        asks=asks_of(row, bike, words["label"]),
         picture=row.picture,
-        caution=_caution(row),
+        caution=_caution(row, bike),
+        caution_new=True,
         first=_first(row, session),
+        first_what=row.look,
         order_reason=words.get("order", "").format(**gaps),
         confirm=row.confirm,
-        state="done" if done else "not_sure" if at.not_sure else "open",
+        blocked=bool(shut.blocked),
+        state=_state(done, at),
+        block=block_of(row.id),
+        minutes=minutes_of(row),
         value=at.value,
         verdict=verdict,
         source=row.source,
@@ -188,11 +191,24 @@ def _waiting(steps: tuple[Step, ...]) -> tuple[Step, ...]:
     """The same steps, each with those of its needs that are not done."""
     settled = {id for id, row in all_rows().items() if row.optional}
     done = {
-        step.id for step in steps if step.state == "done" or (step.id in settled and step.state == "not_sure")
+        step.id
+        for step in steps
+        if step.state in ("done", "taken") or (step.id in settled and step.state == "not_sure")
     }
     return tuple(
         replace(step, waits_for=tuple(need for need in step.needs if need not in done)) for step in steps
     )
+
+
+def _told_once(steps: tuple[Step, ...]) -> tuple[Step, ...]:
+    """The same steps; a hazard is new where the walk first tells of it."""
+    told: set[Caution] = set()
+    found = []
+    for step in steps:
+        found.append(replace(step, caution_new=step.caution not in told))
+        if step.caution:
+            told.add(step.caution)
+    return tuple(found)
 
 
 def _unfinished(session: Session, steps: tuple[Step, ...]) -> tuple[Unfinished, ...]:
@@ -224,15 +240,15 @@ def setup_steps(session: Session, walk: str | None = None) -> Walk:
     rows = rows_for(name, session.bike)
     window = _window(rows, session)
     ids = {row.id for row in rows}
-    steps = _waiting(
-        tuple(_step(row, session, tuple(n for n in row.needs if n in ids), window) for row in rows)
-    )
+    each = tuple(_step(row, session, tuple(n for n in row.needs if n in ids), window) for row in rows)
+    steps = _told_once(_waiting(each))
     still = [step.id for step in steps if step.state == "open"]
     left = tuple(step.id for step in steps if step.state == "not_sure")
     return Walk(
         name=name,
         title=say(f"walks.{name}"),
         steps=steps,
+        blocks=blocks_of(steps),
         current=next(iter((*still, *left)), None),
         done=sum(step.state == "done" for step in steps),
         total=len(steps),

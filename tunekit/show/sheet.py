@@ -130,7 +130,7 @@ def _log(session: Session) -> list[tuple[str, str]]:
 
 def _cautions(bike: Bike) -> list[dict[str, str]]:
     """The walk's cautions that the rider must read, gravest first."""
-    named, known = table("words/sheet")["cautions"], table("words/setup")["cautions"]
+    named, known = table("words/sheet")["cautions"], table("words/hazards")
     motor = "electronic" in (bike.rear.actuation, bike.front and bike.front.actuation)
     rows = [known[name] for name in [*named["every"], *(named["electronic"] if motor else [])]]
     order = list(SIGNAL)
@@ -141,7 +141,7 @@ def _cautions(bike: Bike) -> list[dict[str, str]]:
     ]
 
 
-ANSWER = {"done": "✓ yes", "open": "☐ open", "not_sure": "☐ not sure"}
+ANSWER = {"done": "✓ yes", "open": "☐ open", "not_sure": "☐ not sure", "taken": "☐ open"}
 
 
 def _handover(session: Session) -> dict[str, Any]:
