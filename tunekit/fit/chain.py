@@ -155,7 +155,7 @@ def _notes(bike: Bike, old: Bike | None, present: int | None, assumed: bool) -> 
         "wrap": True,
         "assumed": assumed,
         "worn": old is not None,
-        "suspension": bike.frame.chainstay_growth_mm > 0,
+        "suspension": bike.frame.travel_growth_mm > 0,
     }
     return tuple(words(f"chain.{key}", present=present) for key, holds in keys.items() if holds)
 

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -70,6 +71,7 @@ def slop_links() -> float:
     return limit("path_slop", "links")
 
 
+@lru_cache(maxsize=64)
 def path_window(bike: Bike) -> PathWindow | TunekitError:
     """The window of this bike, or the sentence that says why its geometry cannot be solved.
 

@@ -71,13 +71,13 @@ def wrap_links(bike: Bike) -> float:
 
 def _slack_links(bike: Bike, links: int, teeth_fewer: int) -> float:
     """Links that the cage takes up beyond the derailleur's allowance, `teeth_fewer` than the largest pair."""
-    rest = capacity.growth_links(bike.frame.chainstay_growth_mm)
+    rest = capacity.growth_links(bike.frame.travel_growth_mm)
     return links - DERAILLEUR_LINKS - wrap_links(bike) + rest + teeth_fewer * capacity.LINKS_PER_TOOTH
 
 
 def needed_teeth(bike: Bike) -> float:
     """Teeth that the cage has to take up on this bike, what the rear travel adds among them."""
-    return capacity.total_capacity(bike.rings, bike.cogs, bike.frame.chainstay_growth_mm)
+    return capacity.total_capacity(bike.rings, bike.cogs, bike.frame.travel_growth_mm)
 
 
 def rules_window(bike: Bike) -> tuple[int, int] | None:
@@ -115,6 +115,6 @@ def too_long_by_rule(bike: Bike, links: int) -> tuple[Gear, ...]:
 
 def beyond_capacity(bike: Bike) -> tuple[Gear, ...]:
     """Gears further from the largest pair, in teeth, than the leaflet's capacity."""
-    room = bike.rear.capacity - capacity.growth_teeth(bike.frame.chainstay_growth_mm)
+    room = bike.rear.capacity - capacity.growth_teeth(bike.frame.travel_growth_mm)
     most = bike.rings[-1] + bike.cogs[-1]
     return tuple((ring, cog) for ring in bike.rings for cog in bike.cogs if most - ring - cog > room)
