@@ -17,6 +17,7 @@ from tunekit.diagnosis.hands import moved_per_unit
 from tunekit.diagnosis.moves import Situation
 from tunekit.diagnosis.places import Place
 from tunekit.diagnosis.questions import Question, Questions
+from tunekit.diagnosis.reports import steps_by_custom
 from tunekit.diagnosis.safety import Safety, last_work
 from tunekit.session import Session, Turned
 from tunekit.session.session import check_log
@@ -176,8 +177,9 @@ class _Answer:
         if not choice.is_repair:
             return self._asked(self.questions[choice.index], self.plain - choice.minutes)
         index = choice.index if choice.index < len(self.situation.repairs) else self._surest_repair()
-        if index is None:
-            return None
+        return None if index is None else self._repair(index)
+
+    def _repair(self, index: int) -> Move:
         kind, what = self.situation.repairs[index]
         row = table("repairs")[kind][what]
         amount = self.situation.amount(what) if kind == "turned" else None
@@ -243,7 +245,30 @@ class _Answer:
         work = moves[0].kind in ("turned", "fitted")
         if self.clear >= table("model")["stop"]["search"] and not (work and self._needed(moves[0])):
             return self._thrown() or self._proof()
-        return moves[0]
+        return self._by_custom() or moves[0]
+
+    def _by_custom(self) -> Move | None:
+        """The first step that a master takes for such a complaint, where the log is one and no hand was laid on.
+
+        After that minutes, prices and what a look can tell decide.
+        """
+        weighed, evidence = table("reports"), self.evidence
+        said = sum(len(word.entries) for word in evidence.words)
+        begun = evidence.turns or evidence.repairs or len(evidence.looks) > weighed["first_looks"]
+        if begun or said > weighed["first_words"]:
+            return None
+        looks = {(q.what): q for q in self.questions if q.kind == "measured"}
+        repairs = {repair: n for n, repair in enumerate(self.situation.repairs)}
+        taken = {look.what for look in evidence.looks}
+        chances = {cause.name: cause.probability for cause in self._causes()}
+        for kind, what, sign in steps_by_custom(chances):
+            if kind == "measured" and what in looks and what not in taken:
+                return self._asked(looks[what], 0.0)
+            if (kind, what) in repairs:
+                move = self._repair(repairs[kind, what])
+                if not sign or (move.amount or 0.0) * sign > 0:
+                    return move
+        return None
 
     def _further_turn(self, moves: list[Move]) -> Move | None:
         """The next turn of a stop that is set in small turns, while it is more likely than not still off."""

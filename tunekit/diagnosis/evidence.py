@@ -15,6 +15,7 @@ from tunekit.bike.conditions import conditions
 from tunekit.data import phrase, table
 from tunekit.diagnosis.advice import SetAside
 from tunekit.diagnosis.places import Place
+from tunekit.diagnosis.reports import cause_log_odds
 from tunekit.known import past_limit
 from tunekit.session import Fitted, Heard, LogEntry, Measured, Session, Told, Turned
 from tunekit.session.plausible import taken_again
@@ -79,6 +80,8 @@ class Evidence:
     """(stage it opened, what, amount)"""
     stages: int = 1
     set_aside: list[SetAside] = field(default_factory=list)
+    reported: dict[str, float] = field(default_factory=dict)
+    """Log odds of each cause by what people say (diagnosis/reports)."""
     past: dict[int, tuple[str, ...]] = field(default_factory=dict)
     """Entries that broke a limit or gave a bad answer, and the causes that they speak for."""
     failed: int = 0
@@ -165,7 +168,7 @@ def misfit(bike: Bike, entry: LogEntry) -> str | None:
 
 def read(session: Session) -> Evidence:
     """Sort the log into evidence; entries that contradict the bike or a later entry are set aside by name."""
-    found = Evidence(past=past_limit(session))
+    found = Evidence(past=past_limit(session), reported=cause_log_odds(session))
     fresh = False  # whether anything was heard or measured since the stage opened
     put_right = taken_again(session.bike, session.log)
     for number, entry in enumerate(session.log):

@@ -113,7 +113,30 @@ def cause_odds(bike: Bike, evidence: Evidence) -> dict[str, float]:
             if what in told and (what in evidence.told or name in _BORN_OF_A_CHAIN):
                 chance *= factor
         odds[name] = min(chance * _known_factor(bike, name), 0.6)
-    return odds
+    return _as_reported(odds, evidence)
+
+
+def _as_reported(odds: dict[str, float], evidence: Evidence) -> dict[str, float]:
+    """The odds of the causes that reports know, by what was said; what the owner told is in it already."""
+    weighed, causes = table("reports"), table("causes")
+    said = {name: evidence.reported[name] for name in odds if name in evidence.reported}
+    if not said:
+        return odds
+    least = weighed["least"]
+    # A cause that no report knows keeps its place among the others, which are all raised alike.
+    raised = weighed["mass"] / sum(odds[name] for name in said)
+    odds = {name: min(chance * raised, weighed["most"]) for name, chance in odds.items()}
+    logs = np.array(
+        [
+            weighed["prior"] * np.log(max(causes[name]["prior"] / 1000, least)) + value
+            for name, value in said.items()
+        ]
+    )
+    share = np.exp(logs - logs.max())
+    share *= weighed["mass"] / share.sum()
+    return odds | {
+        name: float(np.clip(chance, least, weighed["most"])) for name, chance in zip(said, share, strict=True)
+    }
 
 
 _BORN_OF_A_CHAIN = ("new_chain_on_worn_cogs", "stiff_link", "joining_link", "chain_misrouted")

@@ -6,6 +6,7 @@ from tunekit.diagnosis import advise
 from tunekit.diagnosis.advice import Advice, Move
 from tunekit.pages import advice_ride, desk, pictures, setup_place
 from tunekit.pages.advice_answer import answer_buttons
+from tunekit.pages.plain import plain
 from tunekit.session import Session, session_from_text, session_to_text
 from tunekit.session.rides import awaits_ride, not_sure_since_change, open_troubles
 from tunekit.session.store import Kept
@@ -88,6 +89,7 @@ def first_look(found: Kept, move: Move) -> None:
         st.markdown(f"**{say('advice.first', look=first_text(move.first))}**")
     answer_buttons(look, found.session.bike)
     st.write(say("advice.then", step=move_text(move, found.session.bike)))
+    st.write(say("advice.why", why=move.why))
     picture(found, look)
 
 
@@ -170,12 +172,12 @@ def evidence(advice: Advice, session: Session) -> None:
         return
     with st.expander(say("advice.evidence")):
         for item in advice.evidence:
-            text = desk.plain(entry_text(session.log[item.entry]))
+            text = plain(entry_text(session.log[item.entry]))
             st.markdown(f"- {evidence_text(item, text)}")
         if advice.set_aside:
             st.markdown(f"**{say('advice.aside')}**")
         for aside in advice.set_aside:
-            st.markdown(f"- {desk.plain(entry_text(session.log[aside.entry]))}: {aside.why}")
+            st.markdown(f"- {plain(entry_text(session.log[aside.entry]))}: {aside.why}")
 
 
 def now(found: Kept, advice: Advice, move: Move | None) -> None:

@@ -5,6 +5,7 @@ import streamlit as st
 from tunekit.data import table
 from tunekit.known import barred
 from tunekit.pages import desk, log_other, pictures
+from tunekit.pages.plain import plain
 from tunekit.session import Told
 from tunekit.session.rides import last_ride
 from tunekit.session.session import Session
@@ -192,7 +193,7 @@ def told(session: Session) -> None:
 def entries(session: Session) -> None:
     with st.expander(say("log.list")):
         lines = [
-            say("log.line", number=number, text=desk.plain(entry_text(entry)))
+            say("log.line", number=number, text=plain(entry_text(entry)))
             for number, entry in enumerate(session.log, 1)
         ]
         st.markdown("\n".join(lines[::-1]) or say("log.empty"))
