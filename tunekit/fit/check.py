@@ -5,7 +5,6 @@ from collections.abc import Callable
 from tunekit.bike import Bike, TunekitError
 from tunekit.fit.chain import size_chain
 from tunekit.fit.limits import links_text, named, words
-from tunekit.fit.path import path_window
 from tunekit.fit.report import ChainAdvice, Finding, FitReport, Status, worst_of
 from tunekit.fit.shifting import chain_speeds, lever_clicks, pull_accumulated, pull_per_click
 from tunekit.fit.sideways import chain_angle, chainline_match
@@ -19,6 +18,7 @@ from tunekit.fit.teeth import (
     smallest_cog,
     total_capacity,
 )
+from tunekit.targets.chain_path import path_window
 
 
 def chain_path(bike: Bike) -> Finding | None:

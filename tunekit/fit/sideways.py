@@ -1,16 +1,15 @@
 """Chainline and the chain's angle in every gear."""
 
 import math
-from typing import Any
 
 import numpy as np
 
 from tunekit.bike import Bike
-from tunekit.data import table
 from tunekit.fit.limits import limit, status_of, words
 from tunekit.fit.report import Finding
 from tunekit.mechanics import chainline
 from tunekit.mechanics.from_bike import lines_mm
+from tunekit.targets import class_line
 
 
 def chainline_match(bike: Bike) -> Finding:
@@ -20,25 +19,19 @@ def chainline_match(bike: Bike) -> Finding:
 
 def _single_line(bike: Bike) -> Finding:
     """A single ring's chainline is set by crank and frame: the leaflet's figure, or its class's by the hub."""
-    row = _single_class(bike.frame.hub_spacing_mm)
-    off = bike.crank.chainline_mm - row["mm"]
-    status = status_of(abs(off), row["within_mm"], limit("chainline", "fail_mm"))
+    line, within = class_line(bike)
+    off = bike.crank.chainline_mm - line
+    status = status_of(abs(off), within, limit("chainline", "fail_mm"))
     return Finding(
         name="chainline",
         status=status,
         value=round(off, 4),
-        limit=row["within_mm"],
+        limit=within,
         unit="mm",
-        rule=words("chainline.rule_single", line=f"{row['mm']:g}", limit=f"{row['within_mm']:g}"),
+        rule=words("chainline.rule_single", line=f"{line:g}", limit=f"{within:g}"),
         if_ignored=words("chainline.if_ignored"),
-        remedy=None if status == "pass" else words("chainline.remedy_single", line=f"{row['mm']:g}"),
+        remedy=None if status == "pass" else words("chainline.remedy_single", line=f"{line:g}"),
     )
-
-
-def _single_class(hub_mm: float) -> dict[str, Any]:
-    """The class of single-ring cranks whose hub is nearest to this one."""
-    rows: list[dict[str, Any]] = table("fit_limits")["single_ring"]["classes"]
-    return min(rows, key=lambda row: abs(row["hub_mm"] - hub_mm))
 
 
 def _double_line(bike: Bike) -> Finding:

@@ -7,9 +7,9 @@ from tunekit.fit.chain import size_chain
 from tunekit.fit.check import check_fit
 from tunekit.fit.limits import limit, words
 from tunekit.fit.report import ChainAdvice, FitReport, Gear, SetAgain, SwapReport
-from tunekit.fit.rules import needed_teeth
 from tunekit.mechanics import sprocket
 from tunekit.mechanics.from_bike import lines_mm
+from tunekit.targets.chain_rules import needed_teeth
 
 
 def _gears(bike: Bike) -> tuple[Gear, ...]:

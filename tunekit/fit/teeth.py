@@ -5,8 +5,8 @@ import math
 from tunekit.bike import Bike
 from tunekit.fit.limits import limit, words
 from tunekit.fit.report import Finding, Status
-from tunekit.fit.rules import needed_teeth
 from tunekit.mechanics import capacity
+from tunekit.targets.chain_rules import needed_teeth
 
 
 def _teeth(name: str, value: float, most: float, rule: str, if_ignored: str, remedy: str) -> Finding:
@@ -123,12 +123,14 @@ def least_largest_cog(bike: Bike) -> Finding | None:
 
 def largest_ring(bike: Bike) -> Finding | None:
     """Largest ring against the largest that the front cage is curved for."""
-    return bike.front and _leaflet("largest_ring", bike.rings[-1], bike.front.largest_ring, at_most=True)
+    leaflet = None if bike.front is None else bike.front.largest_ring
+    return _leaflet("largest_ring", bike.rings[-1], leaflet, at_most=True)
 
 
 def least_ring(bike: Bike) -> Finding | None:
     """Largest ring against the least that the front cage is curved for."""
-    return bike.front and _leaflet("least_ring", bike.rings[-1], bike.front.least_ring, at_most=False)
+    leaflet = None if bike.front is None else bike.front.least_ring
+    return _leaflet("least_ring", bike.rings[-1], leaflet, at_most=False)
 
 
 def least_difference(bike: Bike) -> Finding | None:
