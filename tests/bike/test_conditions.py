@@ -28,7 +28,12 @@ def test_conditions_are_the_bike_s_own(bike: Bike, has: set[str], lacks: set[str
 def test_no_hanger_is_bent_where_there_is_none() -> None:
     log = [
         {"kind": "told", "at": "2026-11-25T10:00:00Z", "what": "fall"},
-        {"kind": "measured", "at": "2026-11-25T10:01:00Z", "what": "hanger_rim_mm", "value": [20, 20, 26, 20]},
+        {
+            "kind": "measured",
+            "at": "2026-11-25T10:01:00Z",
+            "what": "hanger_rim_mm",
+            "value": [20, 20, 26, 20],
+        },
         {"kind": "heard", "at": "2026-11-25T10:02:00Z", "cog": 51, "moment": "pedalling", "what": "rattle"},
     ]
     session = tunekit.Session.model_validate(
