@@ -89,3 +89,11 @@ def test_a_body_made_for_a_dinner_plate_stays_as_close_as_it_can_to_a_small_cass
     low, _ = possible_gaps_mm(view, 28, body_reach_mm(view))
     assert view.pulley_gap_mm == pytest.approx(low)
     assert links_window(view).links
+
+
+@pytest.mark.parametrize("name", ["trail-single-12", "gravel-single"])
+def test_the_gap_on_the_small_cogs_of_a_wide_single_is_what_such_bodies_keep(name: str) -> None:
+    # From memory: 15 to 25 mm on the small cogs; a body that follows three quarters of the cone left 43 on 10-51.
+    bike = starter(name)
+    paths = solve_paths(side_view(bike), links_window(side_view(bike)).best)
+    assert 12 < paths.pulley_gap_mm[0, 0, 0, 0] < 26

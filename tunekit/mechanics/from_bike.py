@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike
 
 from tunekit.bike import Bike
 from tunekit.bike.errors import TunekitError
+from tunekit.data import table
 from tunekit.mechanics import turns, wear
 from tunekit.mechanics.bounds import Floats
 from tunekit.mechanics.chainline import cog_lines_mm, gear_angles_deg, ring_lines_mm
@@ -46,9 +47,18 @@ def _hanger_mm(bike: Bike) -> tuple[float, float]:
     )
 
 
+def wide_range(bike: Bike) -> bool:
+    """Whether one ring and a wide cassette make it a bike of that class."""
+    return (
+        len(bike.rings) == 1
+        and bike.cogs[-1] - bike.cogs[0] >= table("targets")["chain"]["wide_range"]["teeth"]
+    )
+
+
 def _view(bike: Bike, cogs: tuple[int, ...], body_mm: float | None, gap_mm: float) -> SideView:
     back, down = _hanger_mm(bike)
     return SideView(
+        follow=typical("follow_wide" if wide_range(bike) else "follow"),
         hanger_back_mm=back,
         hanger_down_mm=down,
         rings=bike.rings,

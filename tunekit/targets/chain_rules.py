@@ -3,9 +3,9 @@
 import math
 
 from tunekit.bike import Bike
-from tunekit.data import table
 from tunekit.mechanics import capacity, chain_length
 from tunekit.mechanics.chain_length import DERAILLEUR_LINKS, SINGLE_RING_LINKS, Rounding
+from tunekit.mechanics.from_bike import wide_range
 from tunekit.mechanics.side_view import Gear
 
 Raw = tuple[float, Rounding]
@@ -19,8 +19,7 @@ def _longest_mm(bike: Bike) -> float:
 
 def pair_rule(bike: Bike) -> str:
     """Name of the largest-to-largest rule for a bike of this kind."""
-    wide = bike.cogs[-1] - bike.cogs[0] >= table("targets")["chain"]["wide_range"]["teeth"]
-    if len(bike.rings) == 1 and wide:
+    if wide_range(bike):
         return "largest_pair_single_ring"
     return "largest_pair_suspension" if bike.frame.chainstay_growth_mm else "largest_pair"
 
