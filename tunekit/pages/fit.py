@@ -12,7 +12,7 @@ ORDER = {"fail": 0, "caution": 1}
 def numbers(finding: Finding) -> str:
     """What the bike has against what it may have."""
     if finding.value is None:
-        return say("fit.unknown")
+        return say("fit.uncomputed" if finding.name == "chain_path" else "fit.unknown")
     value = quantity_text(finding.value, finding.unit)
     if finding.limit is None:
         return value
