@@ -89,9 +89,14 @@ class GearTable:
     """The same in the hub's other steps, lowest first; none without a gear hub."""
 
     @property
+    def steps(self) -> tuple["GearTable", ...]:
+        """Every step of the hub, this one among them, lowest first."""
+        return tuple(sorted((self, *self.other_steps), key=lambda table: table.hub_gear))
+
+    @property
     def range_pct(self) -> float:
         """Highest gear of all against the lowest [%]."""
-        ratios = [table.ratio for table in (self, *self.other_steps)]
+        ratios = [table.ratio for table in self.steps]
         return 100 * max(float(r.max()) for r in ratios) / min(float(r.min()) for r in ratios)
 
 

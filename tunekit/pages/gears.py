@@ -14,7 +14,7 @@ from tunekit.show.words import gear_text, number_text, say
 
 def figures(table: GearTable) -> None:
     """Every gear as one line of figures, so that nothing is told by a picture alone."""
-    for step in (table, *table.other_steps):
+    for step in table.steps:
         hub = say("gears.hub", step=number_text(step.hub_gear, 3)) if table.other_steps else ""
         lines_of(step, f"{say('gears.table')}{hub}")
 
@@ -38,7 +38,7 @@ def lines_of(table: GearTable, title: str) -> None:
 
 
 def span(table: GearTable) -> str:
-    every = [step.development_m for step in (table, *table.other_steps)]
+    every = [step.development_m for step in table.steps]
     low, high = min(float(d.min()) for d in every), max(float(d.max()) for d in every)
     percent = number_text(table.range_pct, 0)
     return say("gears.range", percent=percent, low=number_text(low), high=number_text(high))

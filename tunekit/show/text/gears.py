@@ -26,9 +26,8 @@ def _step(table: GearTable) -> str:
 
 def gears_text(table: GearTable) -> str:
     """Every gear, step by step of the hub where it has some, then the gears that are the same to the legs."""
-    steps = sorted((table, *table.other_steps), key=lambda step: step.hub_gear)
     named = (
-        [f"Hub step {step.hub_gear:g}\n{_step(step)}" for step in steps]
+        [f"Hub step {step.hub_gear:g}\n{_step(step)}" for step in table.steps]
         if table.other_steps
         else [_step(table)]
     )
