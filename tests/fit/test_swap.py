@@ -79,7 +79,11 @@ def test_the_report_carries_the_fit_of_the_bike_after() -> None:
 
 def test_every_finding_and_every_setting_has_a_name_to_be_told_by() -> None:
     told = table("words/fit")["swap"]
-    assert {f.name for f in check_fit(GOOD).findings} == set(told["findings"])
+    every = but(
+        but(GOOD, rings=[28, 38, 48], rear={"cage_mm": 30.0, "least_largest_cog": 28, "lever_clicks": 10}),
+        front={"largest_ring": 50, "least_ring": 46, "least_difference": 10},
+    )
+    assert {f.name for f in check_fit(every).findings} == set(told["findings"])
     everything = but(
         GOOD,
         rings=[36, 52],

@@ -113,7 +113,7 @@ def test_the_top_run_is_the_taut_loop_s() -> None:
     view = side_view(bike)
     paths = solve_paths(view, 106)
     loop = taut_loop(wheels(view), np.radians(paths.cage_deg[..., 0]))
-    assert top_runs_mm(view) == pytest.approx(loop.top_mm[0])
+    assert top_runs_mm(bike) == pytest.approx(loop.top_mm[0])
 
 
 def test_one_gear_has_one_angle_wherever_it_is_named() -> None:

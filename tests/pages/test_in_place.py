@@ -6,10 +6,10 @@ from tunekit import Session
 from tunekit.bike import Bike
 from tunekit.session.store import Store
 
-# Inside the bounds of every field, and not to be drawn: the cog is larger than the frame leaves room for.
+# Inside the bounds of every field, and not to be drawn: the ring is larger than the cage leaves room for.
 ODD = Bike.build(
     rings=(30, 80),
-    cogs=(11, 80),
+    cogs=(11, 15),
     frame={"chainstay_mm": 200.0},
     front={"actuation": "cable"},
     chain={"speeds": 2},

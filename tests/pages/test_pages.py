@@ -105,7 +105,7 @@ class TestBike:
         ("key", "value", "sentence"),
         [
             ("bike_chain_links", 107, r"bike_chain|links must be an even number"),
-            ("bike_frame_chainstay_mm", -410.0, "chainstay_mm must be at least 200"),
+            ("bike_frame_chainstay_mm", -410.0, "chainstay_mm must be at least 150"),
             ("bike_rear_capacity", None, "capacity must be"),
         ],
     )

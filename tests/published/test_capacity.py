@@ -44,6 +44,18 @@ def wrong(rings: tuple[int, ...], smallest: int, largest: int, printed: int, sou
 
 
 ROWS = (
+    *(
+        Published(
+            quantity=f"teeth that {growth} mm of chainstay growth ask of the cage",
+            ours=partial(capacity.growth_teeth, growth),
+            published=teeth,
+            tol=0.06,
+            source="worked out: both runs grow, 2 g / 12.7 links, a link two teeth",
+            status="calc",
+            unit="teeth",
+        )
+        for growth, teeth in ((5, 1.6), (10, 3.1), (20, 6.3), (30, 9.4), (40, 12.6))
+    ),
     total((22, 32, 44), 11, 32, 43, UNDERSTANDING),
     total((39, 53), 11, 28, 31, BUYING),
     total((39, 52), 11, 25, 27, EXPLAINED),

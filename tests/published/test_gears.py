@@ -24,6 +24,17 @@ def metres_of(inches: float) -> float:
     return float(gears.development_m(inches, 10, 10 * 25.4 * math.pi))
 
 
+def hub_inches(cog: int, wheel_in: float, step: float) -> float:
+    """Gear inches of 42 teeth on this cog in one step of a gear hub."""
+    table = gears.gear_table((42,), (cog,), wheel_in * 25.4 * math.pi, hub_gears=(step,))
+    return float(table.gear_inches[0, 0])
+
+
+def hub_range() -> float:
+    """Highest against lowest of one ring and cog with a three-step hub."""
+    return gears.gear_table((52,), (11,), 2105, hub_gears=(47 / 64, 1, 64 / 47)).range_pct / 100
+
+
 ROWS = (
     Published(
         quantity="ratio, 53 × 12",
@@ -148,6 +159,41 @@ ROWS = (
     ),
     *(
         Published(
+            quantity=f"gear inches, 42 × {cog}, wheel {wheel} in, hub step {step:g}",
+            ours=partial(hub_inches, cog, wheel, step),
+            published=printed,
+            tol=tol,
+            source="forum topic 89722 on hub gears",
+            status="seen+recalc",
+            unit="in",
+        )
+        for cog, wheel, step, printed, tol in (
+            *((18, 27.4, step, printed, 0.5) for step, printed in ((0.733, 47), (1, 64), (1.364, 87))),
+            *((21, 27.4, step, printed, 0.5) for step, printed in ((0.733, 40), (1, 55), (1.364, 75))),
+        )
+    ),
+    *(
+        Published(
+            quantity=f"gear inches, direct 51.8 in, hub step {step}",
+            ours=partial(hub_inches, 10, 12.333333, step),
+            published=printed,
+            tol=0.05,
+            source="forum thread 55454 on hub gears",
+            status="seen+recalc",
+            unit="in",
+        )
+        for step, printed in ((0.542, 28.1), (1.844, 95.5))
+    ),
+    Published(
+        quantity="range of a gear hub, 47/64 to 64/47",
+        ours=hub_range,
+        published=1.854,
+        tol=0.0005,
+        source="workbook of hub ratios, 2009 to 2016 (steps; range worked out)",
+        status="calc",
+    ),
+    *(
+        Published(
             quantity=f"roll-out of a {tyre}-622 tyre, within 0.3 %",
             ours=partial(formula_mm, tyre, 622),
             published=rolled,
@@ -166,11 +212,11 @@ def test_held_against_print(row: Published) -> None:
     row.hold()
 
 
-# Tyre circumference tables (two FAQ pages) and a cycle-computer list in centimetres; all fifteen sizes seen.
+# Tyre circumference tables (two FAQ pages) and a cycle-computer list in centimetres; all sixteen sizes seen.
 PRINTED = {
     (20, 622): 2086, (23, 622): 2096, (25, 622): 2105, (26, 622): 2117, (28, 622): 2136, (32, 622): 2155,
-    (40, 559): 2010, (47, 559): 2020, (50, 559): 2050, (54, 559): 2070, (47, 406): 1520, (47, 507): 1890,
-    (32, 630): 2160, (38, 584): 2110, (35, 590): 2090,
+    (40, 559): 2010, (47, 559): 2020, (50, 559): 2050, (54, 559): 2070, (47, 305): 1200, (47, 406): 1520,
+    (47, 507): 1890, (32, 630): 2160, (38, 584): 2110, (35, 590): 2090,
 }  # fmt: skip
 
 

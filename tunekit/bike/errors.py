@@ -82,8 +82,8 @@ _RULES = {
 _NO_VALUE = {"missing", "union_tag_not_found"}
 
 
-def _path(details: ErrorDetails) -> str:
-    """bike.cogs, log[3].ring: the place as a person would point at it."""
+def _path(details: ErrorDetails, whole: str) -> str:
+    """bike.cogs, log[3].ring: the place as a person would point at it; `whole` where it is everything."""
     kinds = {"told", "heard", "measured", "turned", "fitted", "noted"}
     path = ""
     for step in details["loc"]:
@@ -93,7 +93,7 @@ def _path(details: ErrorDetails) -> str:
             continue  # which of a value's two shapes was tried is no place in the file
         elif not (path.startswith("log[") and path.endswith("]") and step in kinds):
             path += f".{step}" if path else step
-    return path or "file"
+    return path or whole
 
 
 def _whole(bounds: dict[str, Any]) -> dict[str, Any]:
@@ -104,7 +104,7 @@ def _whole(bounds: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def one_sentence(error: ValidationError) -> str:
+def one_sentence(error: ValidationError, whole: str = "file") -> str:
     """The first problem of a pydantic error as: field, rule, value, what to do."""
     details = error.errors(include_url=False)[0]
     kind, context = details["type"], details.get("ctx", {})
@@ -116,4 +116,4 @@ def one_sentence(error: ValidationError) -> str:
     value = details["input"]
     is_table = isinstance(value, dict) or hasattr(value, "model_fields")
     got = "" if kind in _NO_VALUE or is_table else f" (got {shown(value)})"
-    return f"{_path(details)} {rule}{got}; {remedy or 'correct it'}."
+    return f"{_path(details, whole)} {rule}{got}; {remedy or 'correct it'}."

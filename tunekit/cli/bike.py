@@ -60,9 +60,10 @@ def gears(
 
     session = load_session(file)
     bike = session.bike
-    crank = bike.crank.length_mm
     rolled = bike.wheel.circumference_mm if tyre is None else roll_out(*size_from(tyre)).mm
-    show_of(session, gear_table(bike.rings, bike.cogs, rolled, crank, cadence), gears_text, json)
+    steps = bike.wheel.hub_gears
+    table = gear_table(bike.rings, bike.cogs, rolled, bike.crank.length_mm, cadence, steps)
+    show_of(session, table, gears_text, json)
 
 
 def line(file: File, json: Json = False) -> None:

@@ -1,92 +1,12 @@
-"""How many links to fit, which lengths work, and whether the present chain may stay.
+"""How many links to fit, which lengths work, and whether the present chain may stay, in words."""
 
-The window is solved from the chain's path, but never starts below the rules' shortest: a chain too short
-breaks things. The length to cut is the rule's for a bike of this kind, held inside the window.
-"""
-
-from dataclasses import dataclass, replace
-from functools import cached_property
-
-from tunekit.bike import Bike, TunekitError
+from tunekit.bike import Bike
 from tunekit.fit.limits import links_text, named, words
-from tunekit.fit.path import PathWindow, even_down, even_up, path_window, slop_links
-from tunekit.fit.report import ChainAdvice, Gear
-from tunekit.fit.rules import (
-    beyond_capacity,
-    needed_teeth,
-    rule_lengths,
-    rules_window,
-    shortest_by_rule,
-    too_long_by_rule,
-    too_short_by_rule,
-)
-
-Span = tuple[int, int]
-"""Shortest and longest even chain."""
-
-
-@dataclass(frozen=True)
-class _Lengths:
-    """Everything that is known about this bike's chain before one is judged."""
-
-    bike: Bike
-
-    @cached_property
-    def solved(self) -> PathWindow | TunekitError:
-        return path_window(self.bike)
-
-    @property
-    def path(self) -> PathWindow | None:
-        return None if isinstance(self.solved, TunekitError) else self.solved
-
-    @cached_property
-    def by_rules(self) -> Span | None:
-        return rules_window(self.bike)
-
-    @cached_property
-    def floor(self) -> int:
-        """The least that is safe: the rules' shortest, or more where the path asks for more."""
-        rule = shortest_by_rule(self.bike)
-        return rule if self.path is None else max(rule, even_up(self.path.lowest))
-
-    @cached_property
-    def by_path(self) -> Span | None:
-        """What the chain's path allows, from the floor up; None when nothing does."""
-        if self.path is None:
-            return None
-        longest = even_down(self.path.highest + slop_links())
-        return (self.floor, longest) if longest >= self.floor else None
-
-    @cached_property
-    def window(self) -> Span | None:
-        return self.by_rules if self.path is None else self.by_path
-
-    @cached_property
-    def best(self) -> int:
-        """The rule's length for a bike of this kind, held inside the window."""
-        applying = next(rule for rule in rule_lengths(self.bike) if rule.applies).links
-        if self.window is None:
-            return self.floor
-        return min(max(applying, self.window[0]), self.window[1])
-
-    @cached_property
-    def leave_alone(self) -> tuple[Gear, ...]:
-        """Gears to give up when no length works in every gear."""
-        if self.window is not None:
-            return ()
-        return self.too_long(self.best) or beyond_capacity(self.bike)
-
-    def too_short(self, links: int) -> tuple[Gear, ...]:
-        by_rule = too_short_by_rule(self.bike, links)
-        by_path = () if self.path is None else self.path.too_short(links)
-        return tuple(gear for gear in _gears(self.bike) if gear in by_rule or gear in by_path)
-
-    def too_long(self, links: int) -> tuple[Gear, ...]:
-        return too_long_by_rule(self.bike, links) if self.path is None else self.path.too_long(links)
-
-
-def _gears(bike: Bike) -> tuple[Gear, ...]:
-    return tuple((ring, cog) for ring in bike.rings for cog in bike.cogs)
+from tunekit.fit.report import ChainAdvice
+from tunekit.fit.rules import rule_lengths
+from tunekit.targets.chain import ChainLengths, chain_lengths
+from tunekit.targets.chain_path import even_up
+from tunekit.targets.chain_rules import needed_teeth, shortest_by_rule
 
 
 def _present(bike: Bike, old: Bike | None) -> tuple[int | None, bool]:
@@ -94,7 +14,7 @@ def _present(bike: Bike, old: Bike | None) -> tuple[int | None, bool]:
     counted = bike.chain.links if bike.chain.links is not None else (old.chain.links if old else None)
     if counted is not None or old is None:
         return counted, False
-    return _Lengths(old).best, True
+    return chain_lengths(old).best, True
 
 
 def size_chain(bike: Bike, *, old: Bike | None = None) -> ChainAdvice:
@@ -102,7 +22,8 @@ def size_chain(bike: Bike, *, old: Bike | None = None) -> ChainAdvice:
 
     `old` is the bike before a swap: its chain is the present one when the new bike's is not given.
     """
-    lengths, rules = _Lengths(bike), rule_lengths(bike)
+    lengths = chain_lengths(bike)
+    rules = rule_lengths(bike, lengths.floor)
     window, by_rules, path = lengths.window, lengths.by_rules, lengths.path
     present, assumed = _present(bike, old)
     keep = None if present is None else window is not None and window[0] <= present <= window[1]
@@ -112,7 +33,7 @@ def size_chain(bike: Bike, *, old: Bike | None = None) -> ChainAdvice:
         shortest=window and window[0],
         longest=window and window[1],
         basis="rules" if path is None else "geometry",
-        rules=tuple(replace(rule, safe=rule.links >= lengths.floor) for rule in rules),
+        rules=rules,
         rules_differ_links=max(r.links for r in rules) - min(r.links for r in rules),
         present=present,
         present_assumed=assumed,
@@ -131,7 +52,7 @@ def size_chain(bike: Bike, *, old: Bike | None = None) -> ChainAdvice:
     )
 
 
-def _why(lengths: _Lengths, present: int | None, keep: bool | None) -> str:
+def _why(lengths: ChainLengths, present: int | None, keep: bool | None) -> str:
     """The verdict on the present chain, if there is one, and what to cut a new one to."""
     links, window = lengths.best, lengths.window
     if window is None:
@@ -155,12 +76,12 @@ def _notes(bike: Bike, old: Bike | None, present: int | None, assumed: bool) -> 
         "wrap": True,
         "assumed": assumed,
         "worn": old is not None,
-        "suspension": bike.frame.chainstay_growth_mm > 0,
+        "suspension": bike.frame.travel_growth_mm > 0,
     }
     return tuple(words(f"chain.{key}", present=present) for key, holds in keys.items() if holds)
 
 
-def _disagreements(lengths: _Lengths, present: int | None) -> tuple[str, ...]:
+def _disagreements(lengths: ChainLengths, present: int | None) -> tuple[str, ...]:
     """Where the rules and the chain's path part ways, and why."""
     path, rules = lengths.path, lengths.by_rules
     if path is None:

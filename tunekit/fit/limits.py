@@ -1,12 +1,18 @@
 """The limits of data/fit_limits.toml, and this room's sentences."""
 
 from tunekit.data import phrase, table
-from tunekit.fit.report import Gear
+from tunekit.fit.report import Gear, Status
 
 
 def limit(row: str, key: str) -> float:
     """A number of data/fit_limits.toml; its source and status stand beside it there."""
     return float(table("fit_limits")[row][key])
+
+
+def status_of(value: float, passes: float, fails: float) -> Status:
+    """pass up to `passes`, caution up to `fails`, then fail; a hair of rounding is forgiven."""
+    hair = 1e-9
+    return "pass" if value <= passes + hair else "caution" if value <= fails + hair else "fail"
 
 
 def words(key: str, **values: object) -> str:

@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 
 from tunekit.bike import Bike
-from tunekit.fit.check import lines_mm
 from tunekit.mechanics.bounds import Floats
 from tunekit.mechanics.chainline import gear_angles_deg, middle_mm
+from tunekit.mechanics.from_bike import lines_mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,8 +21,9 @@ class Finding:
     """One question asked of the bike, with its numbers."""
 
     name: str
-    """total_capacity, largest_cog, smallest_cog, front_difference, pull_per_click, pull_accumulated,
-    chain_speeds, chain_length, chainline or chain_angle."""
+    """total_capacity, largest_cog, least_largest_cog, smallest_cog, front_difference, least_difference,
+    largest_ring, least_ring, lever_clicks, pull_per_click, pull_accumulated, chain_speeds, chain_path,
+    chain_length, chainline or chain_angle."""
     status: Status
     value: float | None
     """What this bike has; None when it is not known yet (a chain not yet cut)."""

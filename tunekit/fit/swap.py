@@ -4,11 +4,12 @@ import numpy as np
 
 from tunekit.bike import Bike
 from tunekit.fit.chain import size_chain
-from tunekit.fit.check import check_fit, lines_mm
+from tunekit.fit.check import check_fit
 from tunekit.fit.limits import limit, words
 from tunekit.fit.report import ChainAdvice, FitReport, Gear, SetAgain, SwapReport
-from tunekit.fit.rules import needed_teeth
 from tunekit.mechanics import sprocket
+from tunekit.mechanics.from_bike import lines_mm
+from tunekit.targets.chain_rules import needed_teeth
 
 
 def _gears(bike: Bike) -> tuple[Gear, ...]:
@@ -45,7 +46,7 @@ def _rear(before: Bike, after: Bike) -> list[tuple[str, str]]:
     """What the rear derailleur needs, as (name, why)."""
     shifts = index_shift_mm(before, after)
     largest_moved = lines_mm(before)[1][-1] - lines_mm(after)[1][-1]
-    spacing = before.cassette.pitch_mm != after.cassette.pitch_mm
+    spacing = _spacing(before) != _spacing(after)
     again: list[tuple[str, str]] = []
     if len(before.cogs) != len(after.cogs):
         again.append(("lever", words("swap.lever", before=len(before.cogs), after=len(after.cogs))))
@@ -60,6 +61,11 @@ def _rear(before: Bike, after: Bike) -> list[tuple[str, str]]:
     elif any(map(_shifted, shifts)):
         again.append(("rear_index", words("swap.rear_index", shift=max(map(abs, shifts)))))
     return again
+
+
+def _spacing(bike: Bike) -> tuple[float, ...]:
+    """The one pitch, or every pitch where they differ."""
+    return bike.cassette.pitches_mm or (bike.cassette.pitch_mm,)
 
 
 def _front(before: Bike, after: Bike) -> list[tuple[str, str]]:

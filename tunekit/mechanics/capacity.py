@@ -16,16 +16,16 @@ ROUNDING_LINKS = 2
 
 
 def growth_teeth(growth_mm: float) -> float:
-    """Teeth that a cage must take up besides, for a chainstay that grows by this much [mm].
+    """Teeth that a cage must take up besides, for a chainstay that changes by this much over the travel [mm].
 
-    Both runs of chain grow with it, 2 x growth / 12.7 links in all, and a link is two teeth: 4 x growth / 12.7.
-    The chain is cut for the longest chainstay, so that at rest this much hangs slack.
+    Both runs of chain change with it, 2 x growth / 12.7 links in all, and a link is two teeth: 4 x growth / 12.7.
+    The chain is cut for the longest chainstay, so that this much hangs slack at the shortest.
     """
     return 4 * growth_mm / PITCH_MM
 
 
 def growth_links(growth_mm: float) -> float:
-    """The same in links: what a chain cut for the longest chainstay hangs slack at rest."""
+    """The same in links: what a chain cut for the longest chainstay hangs slack at the shortest."""
     return growth_teeth(growth_mm) * LINKS_PER_TOOTH
 
 

@@ -28,12 +28,15 @@ def _cog_mm(cog_mm: ArrayLike) -> Floats:
 
 
 def cog_lines_mm(
-    hub_spacing_mm: float, locknut_gap_mm: float, cog_mm: float, pitch_mm: float, cogs: int
+    hub_spacing_mm: float, locknut_gap_mm: float, cog_mm: float, pitch_mm: ArrayLike, cogs: int
 ) -> Floats:
-    """Centre of each cog from the centre plane [mm], smallest cog (outermost) first; shape (cogs,)."""
+    """Centre of each cog from the centre plane [mm], smallest cog (outermost) first; shape (cogs,).
+
+    `pitch_mm` is one figure or one for each pair of neighbours, (cogs - 1,).
+    """
     inward = within("locknut_gap_mm", locknut_gap_mm, -50, 100) + _cog_mm(cog_mm) / 2
-    pitches = _pitch_mm(pitch_mm) * np.arange(int(_count("cogs", cogs)), dtype=float)
-    return np.asarray(_hub_mm(hub_spacing_mm) / 2 - inward - pitches)
+    steps = np.broadcast_to(_pitch_mm(pitch_mm), (int(_count("cogs", cogs)) - 1,))
+    return np.asarray(_hub_mm(hub_spacing_mm) / 2 - inward - np.concatenate([[0.0], np.cumsum(steps)]))
 
 
 def ring_lines_mm(chainline_mm: float, ring_gap_mm: float, rings: int) -> Floats:

@@ -9,14 +9,14 @@ from numpy.typing import ArrayLike
 from tunekit.bike import Bike
 from tunekit.bike.errors import TunekitError
 from tunekit.data import table
-from tunekit.mechanics import turns
+from tunekit.mechanics import turns, wear
 from tunekit.mechanics.bounds import Floats
 from tunekit.mechanics.chainline import cog_lines_mm, gear_angles_deg, ring_lines_mm
 from tunekit.mechanics.front import Cage, Clearance, RingStop, best_stops, chain_lines_mm, clearance
-from tunekit.mechanics.geometry import SideView, body_reach_mm, possible_gaps_mm, wheels
+from tunekit.mechanics.geometry import SideView, body_reach_mm, possible_gaps_mm, typical
 from tunekit.mechanics.hanger import Tilt, tilt_effect
-from tunekit.mechanics.loop import run
 from tunekit.mechanics.side_view import swing_band, with_gap_set
+from tunekit.mechanics.sprocket import pitch_radius_mm
 from tunekit.mechanics.top_view import TopView, moves_mm, offsets_mm, rate_error_mm
 from tunekit.mechanics.turns import Rate
 
@@ -38,8 +38,29 @@ def side_view(bike: Bike) -> SideView:
     return with_gap_set(view, links) if links is not None and _fits(view, links) else view
 
 
+def _hanger_mm(bike: Bike) -> tuple[float, float]:
+    """Hub axis to the joint of the derailleur's body, back and down; one bolted to the axle brings its own."""
+    back, down = bike.frame.hanger_back_mm, bike.frame.hanger_down_mm
+    return (
+        typical("hanger_back_mm") if back is None else back,
+        typical("hanger_down_mm") if down is None else down,
+    )
+
+
+def wide_range(bike: Bike) -> bool:
+    """Whether one ring and a wide cassette make it a bike of that class."""
+    return (
+        len(bike.rings) == 1
+        and bike.cogs[-1] - bike.cogs[0] >= table("targets")["chain"]["wide_range"]["teeth"]
+    )
+
+
 def _view(bike: Bike, cogs: tuple[int, ...], body_mm: float | None, gap_mm: float) -> SideView:
+    back, down = _hanger_mm(bike)
     return SideView(
+        follow=typical("follow_wide" if wide_range(bike) else "follow"),
+        hanger_back_mm=back,
+        hanger_down_mm=down,
         rings=bike.rings,
         cogs=cogs,
         body_mm=body_mm,
@@ -59,16 +80,15 @@ def _fits(view: SideView, links: int) -> bool:
 
 
 def travel_mm(bike: Bike, positions: int = 5) -> Floats:
-    """Chainstay growth at evenly spaced travel positions, from none to the frame's worst [mm]."""
-    growth = bike.frame.chainstay_growth_mm
-    return np.linspace(0.0, growth, positions) if growth else np.zeros(1)
+    """Chainstay growth at evenly spaced travel positions, from the least through rest to the most [mm]."""
+    least, most = bike.frame.chainstay_least_growth_mm, bike.frame.chainstay_growth_mm
+    return np.unique([*np.linspace(least, 0.0, positions), *np.linspace(0.0, most, positions)])
 
 
-def top_runs_mm(view: SideView) -> Floats:
-    """Free length of the top run in every gear [mm]; shape (rings, cogs)."""
-    every = wheels(view)
-    length, _ = run(every.ring_x, every.ring_y, every.cog_mm - every.ring_mm)
-    return np.asarray(np.broadcast_to(length, (1, len(view.rings), len(view.cogs)))[0], float)
+def top_runs_mm(bike: Bike) -> Floats:
+    """Free length of the top run in every gear [mm]: the common tangent of ring and cog; shape (rings, cogs)."""
+    apart = pitch_radius_mm(bike.rings)[:, None] - pitch_radius_mm(bike.cogs)[None, :]
+    return np.asarray(np.sqrt(bike.frame.chainstay_mm**2 - apart**2), float)
 
 
 def lines_mm(bike: Bike) -> tuple[Floats, Floats]:
@@ -80,7 +100,7 @@ def lines_mm(bike: Bike) -> tuple[Floats, Floats]:
             bike.frame.hub_spacing_mm,
             cassette.locknut_gap_mm,
             cassette.cog_mm,
-            cassette.pitch_mm,
+            bike.cog_pitches_mm,
             len(bike.cogs),
         ),
     )
@@ -90,7 +110,7 @@ def clicks_mm(bike: Bike, pulls_mm: ArrayLike | None = None) -> Floats:
     """Pulley movement of each click [mm]; an electronic derailleur is taken to match its cogs."""
     rear, cogs = bike.rear, len(bike.cogs)
     if rear.cable_ratio is None or (pulls_mm is None and rear.lever_pull_mm is None):
-        return np.full(cogs - 1, bike.cassette.pitch_mm)
+        return np.asarray(bike.cog_pitches_mm, float)
     return moves_mm(rear.lever_pull_mm if pulls_mm is None else pulls_mm, rear.cable_ratio, cogs)  # type: ignore[arg-type]
 
 
@@ -107,37 +127,30 @@ def top_view(
     """The bike from above with what is known to be off; with nothing said, only the clicks' own error shows.
 
     `pulls_mm` is for levers whose clicks are uneven, one pull for each click from the smallest cog on.
+    Raises TunekitError for a tilt on a bike whose side view cannot be drawn.
     """
-    view = side_view(bike)
     rings, cogs = lines_mm(bike)
-    runs, moves = top_runs_mm(view), clicks_mm(bike, pulls_mm)
-    shift = np.zeros(len(cogs)) if tilt is None else tilt_effect(tilt, view).shift_mm
-    offsets = partial(
-        offsets_mm, moves, bike.cassette.pitch_mm, index_mm=index_mm, shift_mm=shift, drag_mm=drag_mm
-    )
+    moves, pitches = clicks_mm(bike, pulls_mm), bike.cog_pitches_mm
+    shift = np.zeros(len(cogs)) if tilt is None else tilt_effect(tilt, side_view(bike)).shift_mm
+    offsets = partial(offsets_mm, moves, pitches, index_mm=index_mm, shift_mm=shift, drag_mm=drag_mm)
     offset = offsets(high_limit_mm=high_limit_mm, low_limit_mm=low_limit_mm)
     return TopView(
         rings=bike.rings,
         cogs=bike.cogs,
         ring_lines_mm=rings,
         cog_lines_mm=cogs,
-        run_mm=runs,
+        run_mm=top_runs_mm(bike),
         angle_deg=gear_angles_deg(rings, cogs, bike.frame.chainstay_mm),
         offset_mm=offset,
-        rate_mm=rate_error_mm(moves, bike.cassette.pitch_mm),
+        rate_mm=rate_error_mm(moves, pitches),
         tilt_mm=shift,
         held=offset != offsets(),
     )
 
 
 def chain_width_mm(bike: Bike) -> float:
-    """Width over the pins of this bike's chain [mm]; raises TunekitError for speeds not tabled."""
-    for row in table("chains")["chain"]:
-        if bike.chain.speeds in row["speeds"]:
-            return float(row["outer_mm"])
-    raise TunekitError(
-        f"chain.speeds has no width on record (got {bike.chain.speeds}); correct the number of cogs."
-    )
+    """Width over the pins of this bike's chain [mm]."""
+    return wear.outer_width_mm(bike.chain.speeds)
 
 
 def front_view(bike: Bike, angle_deg: float = 0.0) -> tuple[Cage, Floats]:
@@ -151,7 +164,7 @@ def front_view(bike: Bike, angle_deg: float = 0.0) -> tuple[Cage, Floats]:
         )
     cage = Cage(width_mm=bike.front.cage_width_mm, angle_deg=angle_deg)
     rings, cogs = lines_mm(bike)
-    return cage, chain_lines_mm(rings, cogs, top_runs_mm(side_view(bike)), cage.ends_mm)
+    return cage, chain_lines_mm(rings, cogs, top_runs_mm(bike), cage.ends_mm)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

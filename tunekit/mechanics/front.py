@@ -78,7 +78,7 @@ def chain_lines_mm(
     """
     ring = within("ring_lines", ring_lines, -500, 500, "mm")[:, None, None]
     cog = within("cog_lines", cog_lines, -500, 500, "mm")[None, :, None]
-    run = np.broadcast_to(within("run_mm", run_mm, 100, 1000, "mm"), (len(ring), cog.shape[1]))[:, :, None]
+    run = np.broadcast_to(within("run_mm", run_mm, 50, 2000, "mm"), (len(ring), cog.shape[1]))[:, :, None]
     return np.asarray(ring + (cog - ring) * within("behind_mm", behind_mm, -200, 1000, "mm") / run, float)
 
 

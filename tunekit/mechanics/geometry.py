@@ -63,7 +63,7 @@ class SideView:
 def _check(view: SideView) -> None:
     within("rings", view.rings, 7, 80, "teeth")
     within("cogs", view.cogs, 7, 80, "teeth")
-    within("chainstay_mm", view.chainstay_mm, 200, 900)
+    within("chainstay_mm", view.chainstay_mm, 150, 1300)
     within("bb_drop_mm", view.bb_drop_mm, -150, 150)
     within("guide_teeth", view.guide_teeth, 8, 20)
     within("tension_teeth", view.tension_teeth, 8, 20)

@@ -8,9 +8,10 @@ drawing practice for tip and root. Held against print in tests/published/test_sp
 import numpy as np
 from numpy.typing import ArrayLike
 
+from tunekit.bike.model import LINK_MM
 from tunekit.mechanics.bounds import Floats, within
 
-PITCH_MM = 12.7
+PITCH_MM = LINK_MM
 """Half an inch: one link of every modern cycle chain (Wikibooks, Chain sizes; seen)."""
 ROLLER_MM = 7.75
 """Roller diameter of a cycle chain (ISO 9633 / ISO 606; from memory)."""

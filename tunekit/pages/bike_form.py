@@ -28,6 +28,8 @@ GROUPS: dict[str, type[parts.Part]] = {
     "wheel": parts.Wheel,
 }
 TEETH = ("rings", "cogs")
+LISTS = {("cassette", "pitches_mm"), ("wheel", "hub_gears")}
+"""Fields of several numbers."""
 BASE = "form_base"
 REFUSED = "form_refused"
 
@@ -56,7 +58,10 @@ def fill(bike: Bike) -> None:
     for group, kind in GROUPS.items():
         part = getattr(bike, group) or kind()
         for field in kind.model_fields:
-            st.session_state[key_of(group, field)] = getattr(part, field)
+            held = getattr(part, field)
+            # A list is typed as text, and an empty one means that there is none.
+            listed = ", ".join(f"{value:g}" for value in held or ()) if (group, field) in LISTS else held
+            st.session_state[key_of(group, field)] = listed
 
 
 def teeth_from(name: str, text: str) -> list[int]:
@@ -70,12 +75,24 @@ def teeth_from(name: str, text: str) -> list[int]:
         ) from None
 
 
+def entered(group: str, field: str) -> Any:
+    """What stands in one field; raises SessionError when a list holds what is no number."""
+    value = st.session_state[key_of(group, field)]
+    if (group, field) not in LISTS:
+        return value
+    pieces = value.replace(";", ",").replace(" ", ",").split(",")
+    try:
+        return [float(piece) for piece in pieces if piece] or GROUPS[group].model_fields[field].default
+    except ValueError:
+        raise SessionError(say("bike.list_rule", label=word(group, field), got=value[:60])) from None
+
+
 def typed() -> Bike:
     """The bike as it stands on the form; raises SessionError with one sentence."""
     teeth = {name: st.session_state[key_of("teeth", name)] for name in TEETH}
     fields: dict[str, Any] = {name: teeth_from(name, text) for name, text in teeth.items()}
     for group, kind in GROUPS.items():
-        fields[group] = {field: st.session_state[key_of(group, field)] for field in kind.model_fields}
+        fields[group] = {field: entered(group, field) for field in kind.model_fields}
     if not st.session_state[key_of("front", "fitted")]:
         fields["front"] = None
     return Bike.build(**fields)
@@ -114,6 +131,16 @@ def number(group: str, field: str, whole: bool) -> None:
 
 def input_for(group: str, field: str, annotation: Any) -> None:
     """A widget for one field, by its type."""
+    if annotation is bool or (group, field) in LISTS:
+        widget = st.toggle if annotation is bool else st.text_input
+        widget(
+            word(group, field),
+            key=key_of(group, field),
+            help=word(group, field, "help"),
+            on_change=save,
+            persist_state="session",
+        )
+        return
     kinds = {kind for kind in (get_args(annotation) or (annotation,)) if kind is not NoneType}
     if all(isinstance(kind, str) for kind in kinds):
         st.segmented_control(

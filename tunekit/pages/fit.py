@@ -12,7 +12,7 @@ ORDER = {"fail": 0, "caution": 1}
 def numbers(finding: Finding) -> str:
     """What the bike has against what it may have."""
     if finding.value is None:
-        return say("fit.unknown")
+        return say("fit.uncomputed" if finding.name == "chain_path" else "fit.unknown")
     value = quantity_text(finding.value, finding.unit)
     if finding.limit is None:
         return value
@@ -23,14 +23,18 @@ def heading(finding: Finding) -> str:
     return f"**{say(f'finding.{finding.name}')}**: {numbers(finding)}"
 
 
+def gears_in(finding: Finding) -> None:
+    if finding.gears:
+        st.write(say("fit.gears", gears=", ".join(gear_text(*gear) for gear in finding.gears)))
+
+
 def trouble(finding: Finding) -> None:
     with st.container(border=True):
         desk.VERDICT[finding.status](f"{say(f'status.{finding.status}')}: {heading(finding)}")
         if finding.remedy:
             st.markdown(say("fit.remedy", remedy=finding.remedy))
         st.write(finding.if_ignored)
-        if finding.gears:
-            st.write(say("fit.gears", gears=", ".join(gear_text(*gear) for gear in finding.gears)))
+        gears_in(finding)
         st.caption(finding.rule)
 
 
@@ -38,6 +42,7 @@ def fits(findings: list[Finding]) -> None:
     with st.expander(say("fit.passes", count=len(findings))):
         for finding in findings:
             st.markdown(f"✓ {heading(finding)}")
+            gears_in(finding)
             st.caption(finding.rule)
 
 

@@ -14,7 +14,13 @@ from tunekit.show.words import gear_text, number_text, say
 
 def figures(table: GearTable) -> None:
     """Every gear as one line of figures, so that nothing is told by a picture alone."""
-    with st.expander(say("gears.table")):
+    for step in table.steps:
+        hub = say("gears.hub", step=number_text(step.hub_gear, 3)) if table.other_steps else ""
+        lines_of(step, f"{say('gears.table')}{hub}")
+
+
+def lines_of(table: GearTable, title: str) -> None:
+    with st.expander(title):
         lines = [
             say(
                 "gears.line",
@@ -32,8 +38,9 @@ def figures(table: GearTable) -> None:
 
 
 def span(table: GearTable) -> str:
-    low, high = float(table.development_m.min()), float(table.development_m.max())
-    percent = number_text(100 * high / low, 0)
+    every = [step.development_m for step in table.steps]
+    low, high = min(float(d.min()) for d in every), max(float(d.max()) for d in every)
+    percent = number_text(table.range_pct, 0)
     return say("gears.range", percent=percent, low=number_text(low), high=number_text(high))
 
 
@@ -46,7 +53,12 @@ def same(table: GearTable) -> None:
 def gears_of(bike: Bike) -> None:
     cadence = st.slider(say("gears.cadence"), 40, 130, 90, 5, key="cadence", persist_state="session")
     table = gear_table(
-        bike.rings, bike.cogs, bike.wheel.circumference_mm, bike.crank.length_mm, float(cadence)
+        bike.rings,
+        bike.cogs,
+        bike.wheel.circumference_mm,
+        bike.crank.length_mm,
+        float(cadence),
+        bike.wheel.hub_gears,
     )
     pictures.show(gear_chart(table), "gear_chart", span(table))
     st.write(span(table))

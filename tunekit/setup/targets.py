@@ -1,28 +1,21 @@
 """Each target as a number for this bike. One function for each `from` of the table."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import lru_cache, partial
 
 from tunekit.bike import Bike, TunekitError
 from tunekit.bike.errors import one_of
 from tunekit.data import phrase
 from tunekit.data.amounts import number_text, signed_turns_text
-from tunekit.fit import size_chain
 from tunekit.mechanics.from_bike import chain_width_mm, front_view
 from tunekit.mechanics.front import clearance, set_by_gap_mm
-from tunekit.mechanics.hanger import good_mm
-from tunekit.mechanics.wear import wear_limit_pct
 from tunekit.setup.records import QuietWindow, Target
-from tunekit.setup.rows import Row, rows
-from tunekit.setup.screws import EIGHTH
+from tunekit.setup.rows import Row
+from tunekit.targets import chain_lengths, target_of
+from tunekit.targets import target as reading
 
 say = partial(phrase, "setup")
-STOP_TOLERANCE = 0.25
-"""Of a cog's thickness, either way (judgement: an eye along the cog sees half a millimetre)."""
-GAP_TOLERANCE_MM = 1.0
-"""One published class prints 6 to 8 mm (Mountain bike garage files; seen), so 1 either way."""
-CHAINLINE_TOLERANCE_MM = 1.0
-"""What spacers and a tape measure leave of a leaflet's figure (judgement)."""
 GROWTH_TOLERANCE_MM = 3.0
 """Two tape readings of 1.5 mm each (judgement)."""
 SUPPLIED = ("edge_outboard", "edge_inboard", "quiet_middle")
@@ -65,7 +58,7 @@ def _crossed(bike: Bike, stop: str) -> str:
         return ""
     row, column = (0, -1) if stop == "inner" else (-1, 0)
     width, chain = chain_width_mm(bike), lines[[row]]
-    gap = float(rows()[f"front_{stop}"].target or 0.0)
+    gap = target_of(f"front_{stop}_gap_mm", bike) or 0.0
     air = clearance(chain, cage, [set_by_gap_mm(chain[0, column], cage, width, gap, stop)], width)
     beyond = (air.outer_mm if stop == "inner" else air.inner_mm)[0]
     rubbing = [cog for cog, left in zip(bike.cogs, beyond, strict=True) if left < 0]
@@ -80,49 +73,50 @@ def _around(value: float, either_way: float, unit: str, why: str) -> Target:
     return Target(value=value, low=low, high=high, unit=unit, why=why)
 
 
+def _read(watch: str, bike: Bike, why: str) -> Target:
+    """The one target of a reading (tunekit/targets), with this walk's reason for it."""
+    found = reading(watch, bike)
+    if found is None:
+        raise KeyError(watch)
+    return Target(value=found.value, low=found.low, high=found.high, unit=found.unit, why=why)
+
+
 def _outer_edge(bike: Bike) -> Target:
-    thick = bike.cassette.cog_mm
-    return _around(thick / 2, STOP_TOLERANCE * thick, "mm", say("targets.outer_edge", **bike_words(bike)))
+    return _read("high_limit_offset_mm", bike, say("targets.outer_edge", **bike_words(bike)))
 
 
 def _cog_centre(bike: Bike) -> Target:
-    return _around(
-        0.0, STOP_TOLERANCE * bike.cassette.cog_mm, "mm", say("targets.cog_centre", **bike_words(bike))
-    )
+    return _read("low_limit_offset_mm", bike, say("targets.cog_centre", **bike_words(bike)))
 
 
 def _rim_spread(bike: Bike) -> Target:
-    high = good_mm(len(bike.cogs))
-    why = say("targets.rim_spread", high=number_text(high), **bike_words(bike))
-    return Target(value=0.0, low=None, high=high, unit="mm", why=why)
+    """Spread of the four readings: none, when it is even all round."""
+    found = replace(_read("hanger_rim_mm", bike, ""), value=0.0)
+    high = number_text(found.high or 0.0)
+    return replace(found, why=say("targets.rim_spread", high=high, **bike_words(bike)))
 
 
 def _wear(bike: Bike) -> Target:
-    high = wear_limit_pct(bike.chain.speeds)
-    why = say("targets.wear_limit", high=number_text(high), **bike_words(bike))
-    return Target(value=0.0, low=None, high=high, unit="%", why=why)
+    found = _read("chain_wear_pct", bike, "")
+    high = number_text(found.high or 0.0)
+    return replace(found, why=say("targets.wear_limit", high=high, **bike_words(bike)))
 
 
-@lru_cache(maxsize=64)
 def _chain_links(bike: Bike) -> Target:
     """What fit answers, so that the walk and the chain page never name two lengths."""
-    advice = size_chain(bike)
-    best = float(advice.links)
-    works = advice.shortest is not None and advice.longest is not None
-    low, high = float(advice.shortest or best), float(advice.longest or best)
-    one = "targets.chain_one" if low == high else "targets.chain_links"
+    found = _read("chain_length_links", bike, "")
+    one = "targets.chain_one" if found.low == found.high else "targets.chain_links"
     why = say(
-        one if works else "targets.chain_never",
-        low=number_text(low),
-        high=number_text(high),
+        one if chain_lengths(bike).window else "targets.chain_never",
+        low=number_text(found.low or 0.0),
+        high=number_text(found.high or 0.0),
         **bike_words(bike),
     )
-    return Target(value=best, low=low, high=high, unit="links", why=why)
+    return replace(found, why=why)
 
 
 def _pulley_gap(bike: Bike) -> Target:
-    why = say("targets.pulley_gap", **bike_words(bike))
-    return _around(bike.rear.pulley_gap_mm, GAP_TOLERANCE_MM, "mm", why)
+    return _read("pulley_gap_mm", bike, say("targets.pulley_gap", **bike_words(bike)))
 
 
 def _growth(bike: Bike) -> Target:
@@ -131,8 +125,8 @@ def _growth(bike: Bike) -> Target:
 
 def _ring_line(bike: Bike) -> Target:
     """Where crank and frame put a single ring: the figure on the bike's card, which is the leaflet's."""
-    line = bike.crank.chainline_mm
-    return _around(line, CHAINLINE_TOLERANCE_MM, "mm", say("targets.ring_line", target=number_text(line, 1)))
+    line = number_text(bike.crank.chainline_mm, 1)
+    return _read("chainline_front_mm", bike, say("targets.ring_line", target=line))
 
 
 def _open(row: Row, why: str) -> Target:
@@ -158,10 +152,7 @@ def _steps_left(row: Row, window: QuietWindow | None) -> Target:
 
 def _leaflet_turns(bike: Bike) -> Target:
     """Turns from touching by the motor's leaflet; open while nobody has typed them."""
-    turns, why = bike.rear.high_stop_turns, say("targets.leaflet_turns")
-    if turns is None:
-        return Target(value=None, low=None, high=None, unit="turns", why=why)
-    return _around(turns, EIGHTH, "turns", why)
+    return _read("high_stop_backoff_turns", bike, say("targets.leaflet_turns"))
 
 
 FROM_BIKE: dict[str, Callable[[Bike], Target]] = {
@@ -184,6 +175,8 @@ def target_for(row: Row, bike: Bike, window: QuietWindow | None) -> Target | Non
     match row.target_from:
         case None:
             return None
+        case "reading":
+            return replace(_read(row.what, bike, ""), unit=row.unit)
         case "quiet_middle":
             return _quiet_middle(row, window)
         case "steps_left":

@@ -1,10 +1,10 @@
 """The mark at which a turn ends, the reading that shows it, and how far a screw may go between two looks."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from tunekit.bike import Bike
 from tunekit.data import table
+from tunekit.targets.readings import target
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,20 +21,10 @@ class Mark:
     cog: int | None = None
 
 
-FROM_BIKE: dict[str, Callable[[Bike], float]] = {
-    "outer_edge": lambda bike: bike.cassette.cog_mm / 2,
-    "pulley_gap": lambda bike: bike.rear.pulley_gap_mm,
-}
-"""Targets that are worked out for the bike."""
-
-
 def target_of(watch: str, bike: Bike) -> float | None:
     """Where this reading should stand on this bike, in its own unit; None where it has no one value."""
-    row = table("targets")["readings"].get(watch)
-    if row is None:
-        return None
-    value = FROM_BIKE[row["from"]](bike) if "from" in row else row.get("value")
-    return None if value is None else float(value)
+    found = target(watch, bike)
+    return None if found is None else found.value
 
 
 def until(what: str, bike: Bike) -> Mark | None:

@@ -1,14 +1,12 @@
 """Gears as text."""
 
-import numpy as np
-
 from tunekit.fit.line import Chainlines
 from tunekit.mechanics.gears import GearTable
 from tunekit.show.text.columns import columns, paragraphs, signed, wrapped
 
 
-def gears_text(table: GearTable) -> str:
-    """Every gear in a row, ring by ring, largest cog first, then the gears that are the same to the legs."""
+def _step(table: GearTable) -> str:
+    """Every gear of one step of the hub in a row, ring by ring, largest cog first."""
     rows = [
         (
             f"{table.rings[ring]} × {table.cogs[cog]}",
@@ -23,11 +21,20 @@ def gears_text(table: GearTable) -> str:
         for cog in reversed(range(len(table.cogs)))
     ]
     head = ("Gear", "Ratio", "Gear inches", "Development m", "Gain ratio", "km/h", "Step %")
+    return columns(head, rows, right=range(1, 7))
+
+
+def gears_text(table: GearTable) -> str:
+    """Every gear, step by step of the hub where it has some, then the gears that are the same to the legs."""
+    named = (
+        [f"Hub step {step.hub_gear:g}\n{_step(step)}" for step in table.steps]
+        if table.other_steps
+        else [_step(table)]
+    )
     pairs = [f"{a[0]} × {a[1]} and {b[0]} × {b[1]}" for a, b in table.duplicates]
-    lowest, highest = float(np.min(table.ratio)), float(np.max(table.ratio))
     return paragraphs(
-        columns(head, rows, right=range(1, 7)),
-        f"Range {highest / lowest * 100:.0f} %. Speeds at {table.cadence_rpm:.0f} crank turns a minute; "
+        *named,
+        f"Range {table.range_pct:.0f} %. Speeds at {table.cadence_rpm:.0f} crank turns a minute; "
         "steps to the next smaller cog.",
         wrapped(f"The same gear to the legs: {'; '.join(pairs)}.") if pairs else "",
     )

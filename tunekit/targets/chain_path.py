@@ -2,15 +2,15 @@
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from tunekit.bike import Bike, TunekitError
-from tunekit.fit.limits import limit
-from tunekit.fit.report import Gear
+from tunekit.data import table
 from tunekit.mechanics.bounds import Floats
 from tunekit.mechanics.from_bike import side_view, travel_mm
-from tunekit.mechanics.side_view import swing_band
+from tunekit.mechanics.side_view import Gear, swing_band
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +67,10 @@ def even_down(links: float) -> int:
 
 def slop_links() -> float:
     """How far the slack end may be off, since hanger and derailleur body are typical and not measured."""
-    return limit("path_slop", "links")
+    return float(table("targets")["chain"]["path_slop"]["links"])
 
 
+@lru_cache(maxsize=64)
 def path_window(bike: Bike) -> PathWindow | TunekitError:
     """The window of this bike, or the sentence that says why its geometry cannot be solved.
 
