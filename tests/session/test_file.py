@@ -70,7 +70,7 @@ BAD = {
     "negative length": (
         "bike.frame",
         {"chainstay_mm": -410},
-        r"chainstay_mm must be at least 200 \(got -410",
+        r"chainstay_mm must be at least 150 \(got -410",
     ),
     "a word for a number": (
         "bike.frame",
